@@ -1,0 +1,54 @@
+import type { Picture } from './picture.ts';
+import type { NightTimes, TonightPlan } from './plan/tonight.ts';
+import type { PersonFact } from './show/events.ts';
+import type { Reason } from './show/reasons.ts';
+
+/** What the api may ask of the desk; the only way from a person to the core. */
+export interface DeskDoor {
+  /** The picture as of the last turn, with the present `at`. */
+  picture(): Picture;
+  /** Told after each turn that changed the picture; gets only what changed. Returns how to leave. */
+  onChange(listener: (change: PictureChange) => void): () => void;
+  /** Tonight's (or the next night's) plan with what became of it; null where none is drawn yet. */
+  plan(): TonightPlan | null;
+  /** Takes a command through the turn. Resolves once the event is durable and stepped. */
+  ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer>;
+  /** Stop all: at once, never waits, never throws. `bus`: handed to the bus. */
+  stop(by: string): { n: number; bus: boolean };
+  /** Bus connected and epoch taken, and not standing down. */
+  ready(): { ready: boolean; why: string | null };
+  /** A night by hand from now; null where `now` lies between a night's open and close (no `for` wanted). */
+  handNight(forMs: number): NightTimes;
+  /** The night whose open–close holds now, if any. */
+  nightNow(): NightTimes | null;
+  /** The record, oldest first, entries numbered above `after`. */
+  record(after: number, limit: number): RecordLine[];
+  report(date: string): unknown | null;
+  /** A sentence for a reason, with the yard's titles and local times. */
+  say(reason: Reason): string;
+}
+
+export type Answer = { readonly ok: true } | { readonly ok: false; readonly refused: readonly Reason[] };
+
+/** What changed, by top-level key; objects keyed by id hold only the changed ids (null: gone). */
+export interface PictureChange {
+  seq: number;
+  at: number;
+  set: Partial<Omit<Picture, 'props' | 'scenes' | 'circuits' | 'tanks' | 'zones' | 'seq' | 'at'>>;
+  props?: Partial<Picture['props']>;
+  scenes?: Partial<Picture['scenes']>;
+  circuits?: Partial<Picture['circuits']>;
+  tanks?: Partial<Picture['tanks']>;
+  zones?: Partial<Picture['zones']>;
+}
+
+export interface RecordLine {
+  n: number;
+  /** ms since 1970. */
+  at: number;
+  code: string;
+  text: string;
+  prop: string | null;
+  scene: string | null;
+  run: string | null;
+}
