@@ -24,6 +24,7 @@ export interface Reasons {
   'not-locked-out': { prop: string };
   'still-contradicts': { prop: string; sensors: readonly string[] };
   'follows-other': { prop: string; first: string };
+  'two-boards-still': { prop: string };
   silent: { prop: string };
   'position-unknown': { prop: string };
   'not-at-home': { prop: string };
@@ -52,6 +53,9 @@ export interface Reasons {
   'again-after': { scene: string; forMs: number };
   'too-late': { plannedMs: number; lateMs: number };
   'night-ended': object;
+  /** The yard computer started anew in the middle of it. */
+  restarted: object;
+  'desk-silent': object;
   /** The plan could not keep it after something moved. */
   'mended-away': object;
   'unknown-move': { prop: string; move: string };
@@ -72,6 +76,7 @@ export interface Reasons {
   'run-failed': { prop: string; fault: FaultCode };
   'run-abandoned': { for: Reason };
   'run-stopped': { stop: number };
+  'run-unplanned': object;
   'run-skipped': { plannedMs: number; for: Reason };
   'tidy-passed-over': { prop: string; move: string; for: Reason };
   'trigger-refused': { prop: string; sensor: string; for: Reason };

@@ -1,0 +1,122 @@
+import { halt } from './flight.ts';
+import { endMade, propOf, reading } from './interlock.ts';
+import type { Fault, FaultCode, Reason } from './reasons.ts';
+import { failRun } from './run-end.ts';
+import type { Lockout, Show } from './show.ts';
+import type { Turn } from './turn.ts';
+
+/*
+ * A fault is raised once, locks its prop out, and stays until a person releases it; nothing else ever lifts it, save
+ * the one kind that ends when a controller at last answers the stop. A release moves nothing.
+ *
+ *   well ── raise ──► locked out ── acknowledge (changes nothing else) ──► locked out ── release ──► well
+ */
+
+const LOST_SPAN_MS = 600_000;
+const LOST_TIMES = 3;
+
+/** Faults that say more than the one already there, within this time of it: the first word was only its beginning. */
+const DEEPER: Partial<Record<FaultCode, readonly FaultCode[]>> = {
+  chatter: ['end-lost', 'stray-move'],
+  'both-ends': ['end-lost', 'stray-move', 'travel-short'],
+};
+const DEEPER_MS = 2000;
+
+export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
+  const whole: Fault = { ...fault, at: turn.at };
+  const before = turn.prop(fault.prop).lockout;
+  halt(turn, fault.prop, fault.code === 'interlock-lost' ? 'interlock' : fault.code);
+  if (before && !isDeeper(before, whole)) return;
+  turn.setProp(fault.prop, {
+    lockout: { fault: whole, n: turn.event.n, acknowledged: false, untilStop: null },
+    known: propOf(turn.show, fault.prop).home === null,
+    setAside: null,
+  });
+  turn.show.troubleN = turn.event.n;
+  turn.record({ code: 'lockout-raised', fault: whole }, { prop: fault.prop });
+  const run = turn.prop(fault.prop).heldBy;
+  if (run) failRun(turn, run, 'failed', { code: 'run-failed', prop: fault.prop, fault: fault.code }, fault.prop);
+  else turn.mend();
+}
+
+const isDeeper = (before: Lockout, fault: Fault): boolean =>
+  (DEEPER[fault.code]?.includes(before.fault.code) ?? false) && fault.at - before.fault.at <= DEEPER_MS;
+
+/** A link gone in the middle of a run: no lockout at first, since it comes back by itself; the third in ten minutes is. */
+export function raiseLinkLost(turn: Turn, prop: string): void {
+  const lostAt = [...turn.prop(prop).lostAt.filter((t) => t > turn.at - LOST_SPAN_MS), turn.at];
+  turn.setProp(prop, { lostAt });
+  const fault: Fault = { code: 'link-lost', prop, at: turn.at, times: lostAt.length };
+  if (lostAt.length >= LOST_TIMES) return raise(turn, fault);
+  turn.show.troubleN = turn.event.n;
+  turn.record({ code: 'lockout-raised', fault }, { prop });
+  const run = turn.prop(prop).heldBy;
+  if (run) failRun(turn, run, 'failed', { code: 'run-failed', prop, fault: 'link-lost' }, prop);
+}
+
+/** Sensors of a prop that contradict each other now: more than one end made. */
+export function contradictions(show: Show, prop: string, at: number): string[] {
+  const made = [...propOf(show, prop).sensors.values()].filter(
+    (s) => s.kind === 'end' && reading(show, prop, s.id, at) === true,
+  );
+  return made.length > 1 ? made.map((s) => s.id) : [];
+}
+
+/** Why a lockout can't be released now; null where a person may. */
+export function releaseAgainst(show: Show, prop: string, at: number): Reason | null {
+  const lockout = show.props[prop]!.lockout;
+  if (!lockout) return { code: 'not-locked-out', prop };
+  const first = lockout.fault.first;
+  if (first !== undefined && show.props[first]?.lockout) return { code: 'follows-other', prop, first };
+  const sensors = contradictions(show, prop, at);
+  if (sensors.length > 0) return { code: 'still-contradicts', prop, sensors };
+  if (lockout.fault.code === 'two-boards' && show.controllers[propOf(show, prop).controller]!.returnedAt.length > 0)
+    return { code: 'two-boards-still', prop };
+  return null;
+}
+
+/** Back into service: moves nothing. Those grouped under it go with it. */
+export function release(turn: Turn, prop: string, by: string): void {
+  const code = turn.prop(prop).lockout!.fault.code;
+  turn.setProp(prop, {
+    lockout: null,
+    known: propOf(turn.show, prop).home === null || endMade(turn.show, prop, turn.at) !== null,
+    returnedAt: turn.at,
+    lostAt: [],
+    edges: {},
+  });
+  turn.record({ code: 'lockout-released', by, fault: code }, { prop });
+  for (const id of turn.yard.props.keys()) {
+    if (turn.prop(id).lockout?.fault.first === prop) release(turn, id, by);
+  }
+  turn.mend();
+}
+
+export function releaseAsked(turn: Turn, prop: string, by: string, seen: number): void {
+  const lockout = turn.prop(prop).lockout;
+  if (lockout && lockout.n > seen) return turn.answer([{ code: 'newer-trouble', prop }]);
+  const reason = releaseAgainst(turn.show, prop, turn.at);
+  if (reason) return turn.answer([reason]);
+  release(turn, prop, by);
+  turn.answer();
+}
+
+/** Out of service by a person's hand; a silent prop that was moving then no longer counts as drawing. */
+export function lockoutAsked(turn: Turn, prop: string, by: string, why: string): void {
+  if (turn.yard.props.get(prop)!.kind === 'stop-station') return turn.answer([{ code: 'station-cannot', prop }]);
+  const before = turn.prop(prop).lockout;
+  if (before) return turn.answer([{ code: 'locked-out', prop, fault: before.fault.code }]);
+  raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
+  if (turn.prop(prop).flight?.lost) turn.setProp(prop, { flight: null });
+  turn.answer();
+}
+
+export function acknowledged(turn: Turn, prop: string, by: string): void {
+  const lockout = turn.prop(prop).lockout;
+  if (!lockout) return turn.answer([{ code: 'not-locked-out', prop }]);
+  if (!lockout.acknowledged) {
+    turn.setProp(prop, { lockout: { ...lockout, acknowledged: true } });
+    turn.record({ code: 'acknowledged', by, fault: lockout.fault.code }, { prop });
+  }
+  turn.answer();
+}
