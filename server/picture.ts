@@ -7,7 +7,14 @@ import type { FaultCode, Mode } from './show/reasons.ts';
 export interface Picture {
   seq: number;
   at: number;
-  yard: { id: string; title: string; timezone: string; demonstration: boolean };
+  yard: {
+    id: string;
+    title: string;
+    timezone: string;
+    demonstration: boolean;
+    /** Sunrise and sunset of the yard's local date, ms; null where the sun does neither. The page darkens by it. */
+    sun?: { rise: number | null; set: number | null };
+  };
   mode: Mode;
   /** A sentence: why this mode, or what it waits for; null where there is nothing to say. */
   modeWhy: string | null;
