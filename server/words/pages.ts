@@ -1,0 +1,101 @@
+import { FAULT_CODES, type Fault, type FaultCode } from '../show/reasons.ts';
+import { FAULT_TITLES } from './faults/titles.ts';
+import { FAULT_WORDS } from './faults.ts';
+import { RED_BUTTON } from './notice.ts';
+
+/** A page for people: whole HTML without script, pictures or anything from elsewhere. */
+export interface Page {
+  readonly title: string;
+  readonly html: string;
+}
+
+/** Where the daemon serves a fault's page; the index is the folder itself. */
+export const FAULT_PAGES_PATH = '/faults/';
+
+export function faultPagePath(code: FaultCode): string {
+  return `${FAULT_PAGES_PATH}${code}`;
+}
+
+export function isFaultCode(text: string): text is FaultCode {
+  return (FAULT_CODES as readonly string[]).includes(text);
+}
+
+const HANDS_IN =
+  'Before a hand goes in: lock it out on its page, pull its plug, let its air out, and prop up what can fall. Out of service on the page alone keeps nothing from moving.';
+
+/** Colours meet 4.5 : 1 (WCAG 2.2, 1.4.3) in both schemes; the stop bar is white on a dark red, 48 px high and more. */
+const STYLE = `
+:root { color-scheme: light dark; }
+body { margin: 0 auto; max-width: 42rem; padding: 1rem 1rem 8rem; font: 1.05rem/1.5 system-ui, sans-serif;
+  background: #f1f1ef; color: #1b1b1b; }
+h1 { font-size: 1.5rem; line-height: 1.2; } h2 { font-size: 1.15rem; margin: 1.5rem 0 .3rem; }
+code { font-size: 1rem; } li { margin: .3rem 0; } a { color: #0b4a8f; }
+.caution { border: 2px solid #8a5a00; padding: .5rem .8rem; }
+form { position: fixed; left: 0; right: 0; bottom: 0; margin: 0; padding: .5rem .5rem 1.5rem; background: #d9d9d6; }
+button { width: 100%; min-height: 64px; font: bold 1.4rem system-ui, sans-serif; border: 0; border-radius: 6px;
+  background: #a30000; color: #fff; }
+@media (prefers-color-scheme: dark) {
+  body { background: #1c1c1c; color: #e6e6e3; } a { color: #9cc7f5; } form { background: #2c2c2c; }
+  .caution { border-color: #d99a26; }
+}`;
+
+const STOP_BAR = '<form method="post" action="/api/stop"><button type="submit">STOP ALL</button></form>';
+
+const ESCAPES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
+
+/** Text for HTML; what stands between backticks is set as code. */
+function html(text: string): string {
+  return text.replace(/[&<>"]/g, (c) => ESCAPES[c] ?? c).replace(/`([^`]+)`/g, '<code>$1</code>');
+}
+
+function paragraphs(texts: readonly string[]): string {
+  return texts.map((t) => `<p>${html(t)}</p>`).join('\n');
+}
+
+function list(tag: 'ol' | 'ul', items: readonly string[]): string {
+  return `<${tag}>\n${items.map((t) => `<li>${html(t)}</li>`).join('\n')}\n</${tag}>`;
+}
+
+function page(title: string, body: string): Page {
+  const head = `<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>${html(title)}</title>\n<style>${STYLE}\n</style>`;
+  return {
+    title,
+    html: `<!doctype html>\n<html lang="en">\n<head>\n${head}\n</head>\n<body>\n${body}\n${STOP_BAR}\n</body>\n</html>\n`,
+  };
+}
+
+/** What a release of this kind will and won't do, from the same words as the lockout's card. */
+export function faultPage(code: FaultCode): Page {
+  const words = FAULT_WORDS[code];
+  const title = FAULT_TITLES[code];
+  // a fault without figures: the words then speak of 'its move' and 'the sensor'
+  const plain: Fault = { code, prop: '', at: 0 };
+  const body = [
+    `<main>\n<h1>${html(title)}</h1>`,
+    `<p>Fault <code>${code}</code>. ${html(words.page.means)}</p>`,
+    `<h2>How the yard computer decides it</h2>\n${paragraphs([words.page.rule])}`,
+    `<h2>What the yard does by itself</h2>\n${paragraphs([words.page.now])}`,
+    `<p class="caution">${html(HANDS_IN)}</p>`,
+    `<h2>Look at first, in this order</h2>\n${list('ol', words.checks(plain))}`,
+    `<h2>Likely causes, the likeliest first</h2>\n${list('ol', words.causes(plain))}`,
+    `<h2>Finding it</h2>\n${paragraphs(words.page.find)}`,
+    `<h2>What release will do</h2>\n${paragraphs([words.releaseWill])}`,
+    `<h2>What release won’t do</h2>\n${paragraphs([words.releaseWont])}`,
+    `<h2>So that it does not come again</h2>\n${paragraphs([words.page.prevent])}`,
+    `<p class="caution">${html(RED_BUTTON)}</p>`,
+    `<p><a href="${FAULT_PAGES_PATH}">All faults</a> · <a href="/">The yard</a></p>\n</main>`,
+  ].join('\n');
+  return page(title, body);
+}
+
+/** All faults in the order of their list, each with a line and a link to its page. */
+export function faultIndex(): Page {
+  const rows = FAULT_CODES.map(
+    (code) =>
+      `<li><a href="${faultPagePath(code)}">${html(FAULT_TITLES[code])}</a> (<code>${code}</code>). ${html(FAULT_WORDS[code].page.means)}</li>`,
+  );
+  const intro =
+    'A fault takes its prop out of service, and the rest of the show goes on. It stays until a keeper releases it, once the cause is gone. Releasing moves nothing. Two are milder: a board that is lost comes back by itself unless it is lost often, and slowing down is only a warning.';
+  const body = `<main>\n<h1>What faults mean</h1>\n${paragraphs([intro])}\n<ul>\n${rows.join('\n')}\n</ul>\n<p class="caution">${html(RED_BUTTON)}</p>\n<p><a href="/">The yard</a></p>\n</main>`;
+  return page('What faults mean', body);
+}

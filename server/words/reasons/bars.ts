@@ -1,0 +1,113 @@
+import type { Mode } from '../../show/reasons.ts';
+import { left, listed, quoted } from '../figures.ts';
+import type { SomeSentences } from '../words.ts';
+
+/** The mode as the page says it, after 'the yard is'. */
+export const MODE_WORDS: Readonly<Record<Mode, string>> = {
+  closed: 'closed',
+  opening: 'opening',
+  open: 'open',
+  held: 'held',
+  closing: 'closing',
+  stopped: 'stopped',
+};
+
+const MODE_TODO: Readonly<Record<Mode, string>> = {
+  closed: 'Press Open first.',
+  opening: 'Wait until it is open.',
+  open: 'Press Hold or Close first.',
+  held: 'Press Open to go on.',
+  closing: 'Wait until it is closed.',
+  stopped: 'Deal with the cause of the stop, then clear it.',
+};
+
+/** Why a command can't be: the yard as a whole, its stop stations, its link, its hours, a prop's standing. */
+export const BARS = {
+  mode: ({ mode }) => [`the yard is ${MODE_WORDS[mode]}`, MODE_TODO[mode]],
+  stopped: ({ stop }) => [
+    `stop no. ${stop} is latched`,
+    'Deal with its cause, walk the yard, then clear it. Clearing moves nothing.',
+  ],
+  'already-open': ({ mode }) => `the yard is already ${MODE_WORDS[mode]}`,
+  'nothing-to-clear': () => 'no stop is latched, so there is nothing to clear',
+  'station-in': ({ prop }, w) => [
+    `${w.prop(prop)} is pressed in`,
+    'Find out who pressed it and why. Then turn or pull the button out.',
+  ],
+  'station-silent': ({ prop }, w) => [
+    `${w.prop(prop)} is not heard`,
+    'A stop button that nobody hears counts as pressed. Look at the power of its board, then at its link.',
+  ],
+  'station-not-heard': ({ prop }, w) => [
+    `${w.prop(prop)} has not been heard since the yard computer started`,
+    'Wait 10 s. If it stays so, look at the power of its board.',
+  ],
+  'newer-trouble': ({ prop }, w) => [
+    prop === null
+      ? 'there was a new stop after what you last saw'
+      : `${w.prop(prop)} has had new trouble since what you last saw`,
+    'Look again, then decide again.',
+  ],
+  'no-bus': () => [
+    'the yard computer has no link to the bus, so no prop hears it',
+    'Look at the broker, then at the network. If something still moves, press the red button.',
+  ],
+  'stands-down': ({ desk }) => [
+    `another yard computer (${quoted(desk)}) drives this yard`,
+    'Switch one of the two off. This one goes on by itself when the other is silent.',
+  ],
+  'record-failing': ({ why }) => [
+    `the record can't be written (${why.trim().replace(/\.$/, '')})`,
+    'Make room on the disk or change it. Nothing new moves until the record can be written; a stop works all the same.',
+  ],
+  'outside-hours': () => ["it is outside tonight's hours", 'Say for how long to open, such as 2 h.'],
+  'no-night': () => ['no night is planned now', 'Say for how long to open, such as 2 h.'],
+  'locked-out': ({ prop, fault }, w) =>
+    fault === 'by-hand'
+      ? [`${w.prop(prop)} is out of service`, 'Somebody took it out by hand. Ask them, then release it.']
+      : [
+          `${w.prop(prop)} is locked out`,
+          'Read its fault, mend the cause, then release it. Release moves nothing.',
+        ],
+  'not-locked-out': ({ prop }, w) => `${w.prop(prop)} is not locked out, so there is nothing to release`,
+  'still-contradicts': ({ prop, sensors }, w) => [
+    sensors.length === 1
+      ? `${w.sensor(prop, sensors[0]!)} still contradicts the rest`
+      : sensors.length === 0
+        ? `${w.whose(prop)} sensors still contradict each other`
+        : `${w.whose(prop)} sensors ${listed(sensors)} still contradict each other`,
+    'Mend the sensor, its supply or its wire first.',
+  ],
+  'follows-other': ({ prop, first }, w) => [
+    `${w.whose(prop)} trouble came from ${w.prop(first)}`,
+    `Release ${w.prop(first)}: ${w.prop(prop)} is released with it.`,
+  ],
+  'two-boards-still': ({ prop }, w) => [
+    `two boards still speak for ${w.prop(prop)}`,
+    'Switch off the one that should not be there and wait 10 s.',
+  ],
+  silent: ({ prop }, w) => [
+    `${w.prop(prop)} is not heard`,
+    'Look at the power of its board, then at its Wi-Fi or cable.',
+  ],
+  'position-unknown': ({ prop }, w) => [
+    `it is not known where ${w.prop(prop)} stands`,
+    'Opening homes it. A keeper can also move it on the bench.',
+  ],
+  'not-at-home': ({ prop }, w) => [
+    `${w.prop(prop)} is not at home`,
+    'Opening homes it. A keeper can also move it on the bench.',
+  ],
+  'no-homing-move': ({ prop }, w) => [
+    `${w.prop(prop)} stands away from home and no single move leads there`,
+    'Name the move with `home-move` in the yard file, or bring it home on the bench.',
+  ],
+  'set-aside': ({ prop, why }, w) => [
+    why === null
+      ? `${w.prop(prop)} was set aside, since it could not be homed`
+      : `${w.prop(prop)} was set aside, since it could not be homed: ${w.clause(why)}`,
+    'Put that right. It is homed when a scene next wants it.',
+  ],
+  'too-soon-after-link': ({ prop, forMs }, w) =>
+    `${w.prop(prop)} has only just come back, so it stays still ${left(forMs)} more`,
+} satisfies SomeSentences;

@@ -1,0 +1,32 @@
+import type { ReasonOf } from '../../show/reasons.ts';
+import { ofLimit, span } from '../figures.ts';
+import type { SomeSentences, Words } from '../words.ts';
+import { notYet } from './limits.ts';
+
+/** `3.2 of 12 s` where the caller lends the present, else `since 21:13:58, 12 s at most`. */
+function howFar({ sinceMs, limitMs }: { sinceMs: number; limitMs: number }, w: Words): string {
+  const { now, clock } = w.context;
+  if (now !== undefined) return ofLimit(now - sinceMs, limitMs);
+  return `since ${clock(sinceMs)}, ${span(limitMs)} at most`;
+}
+
+function waiting(r: ReasonOf<'waits'>, w: Words): string {
+  return r.for.code === 'need' ? notYet(r.for, w) : w.clause(r.for);
+}
+
+/** What a prop does, or waits for. */
+export const DOINGS = {
+  'at-rest': ({ prop, at }, w) => `${w.prop(prop)} is at rest${at === null ? '' : ` at ${at}`}`,
+  'moves-now': (r, w) => `${w.prop(r.prop)} moves ('${r.move}'), ${howFar(r, w)}`,
+  'asked-to-move': ({ prop, move }, w) => `${w.prop(prop)} was told '${move}' and has not started yet`,
+  halting: ({ prop }, w) => `${w.prop(prop)} was told to halt and has not answered yet`,
+  'waits-for-step': ({ prop, scene }, w) => `${w.prop(prop)} waits for its turn in ${w.scene(scene)}`,
+  waits: (r, w) => `${w.prop(r.prop)} waits: ${waiting(r, w)}, ${howFar(r, w)}`,
+  homing: ({ prop }, w) => `${w.prop(prop)} is going home`,
+  'waits-to-home': (r, w) =>
+    `${w.prop(r.prop)} waits to go home${r.for === null ? '' : `: ${w.clause(r.for)}`}`,
+  'never-heard': ({ prop }, w) => [
+    `${w.prop(prop)} has not been heard since the yard computer started`,
+    "Power its board. Then look at its Wi-Fi, and at the broker's address on the board.",
+  ],
+} satisfies SomeSentences;

@@ -1,0 +1,75 @@
+import type { Mode, Origin } from '../../show/reasons.ts';
+import { FAULT_TITLES } from '../faults/titles.ts';
+import { count, span } from '../figures.ts';
+import { type SomeSentences, small, type Words } from '../words.ts';
+import { MODE_WORDS } from './bars.ts';
+
+const ORIGIN_WORDS: Readonly<Record<Origin, string>> = {
+  plan: 'started as planned',
+  trigger: 'set off by a guest',
+  hand: 'started by hand',
+  homing: 'homing started',
+  bench: 'started on the bench',
+  notice: 'started to give notice',
+};
+
+const STARTED_TODO: Readonly<Record<Mode, string>> = {
+  closed: 'All at rest.',
+  opening: 'Notice is given before anything moves.',
+  open: 'Notice is given before anything moves.',
+  held: 'All at rest. Walk the yard, then press Open.',
+  closing: 'All at rest.',
+  stopped: 'The stop still holds. Deal with its cause, walk the yard, then clear it.',
+};
+
+/** Who did it: a stop button of the yard, the page or a program, else a person's name as it stands. */
+function by(who: string, w: Words): string {
+  if (who === 'page') return 'from the page';
+  if (who === 'http') return 'from outside the page';
+  return w.context.yard.props.has(who) ? `by ${w.prop(who)}` : `by ${who}`;
+}
+
+/** Lines of the record. */
+export const RECORD = {
+  'stop-pressed': ({ by: who, stop }, w) => `stop no. ${stop} pressed ${by(who, w)}`,
+  'stop-answered': ({ controller, afterMs }, w) => `${w.board(controller)} stopped after ${span(afterMs)}`,
+  'stop-cleared': ({ by: who, stop }, w) => [
+    `stop no. ${stop} cleared ${by(who, w)}`,
+    'Nothing moves until somebody presses Open.',
+  ],
+  'mode-now': ({ mode, by: who }, w) => `the yard is ${MODE_WORDS[mode]}, ${by(who, w)}`,
+  'opening-waits': (r, w) => [
+    `opening waits for a person: ${r.for.map((one) => w.clause(one)).join('; ')}`,
+    'Put that right, walk the yard, then press Open.',
+  ],
+  'run-started': ({ origin }) => ORIGIN_WORDS[origin],
+  'lockout-released': ({ by: who, fault }, w) =>
+    `released ${by(who, w)}, after '${small(FAULT_TITLES[fault])}'`,
+  acknowledged: ({ by: who, fault }, w) => `seen ${by(who, w)}: ${small(FAULT_TITLES[fault])}`,
+  'link-up': ({ controller }, w) => `${w.board(controller)} is heard`,
+  'link-down': ({ controller, sinceMs }, w) =>
+    `${w.board(controller)} not heard since ${w.context.clock(sinceMs)}`,
+  homed: ({ prop }, w) => `${w.prop(prop)} is home`,
+  'desk-started': ({ mode }) => [
+    `the yard computer started, and the yard is ${MODE_WORDS[mode]}`,
+    STARTED_TODO[mode],
+  ],
+  'stood-down': ({ desk }) => [
+    `another yard computer ('${desk}') drives the yard, so this one sends nothing but a stop`,
+    'Switch one of the two off.',
+  ],
+  'stood-up': () => 'this yard computer drives the yard again',
+  'clock-stepped': ({ byMs }) =>
+    `the wall clock was set ${byMs < 0 ? 'back' : 'forward'} by ${span(Math.abs(byMs))}`,
+  'plan-drawn': ({ night, runs }) => `plan of ${night} drawn up, ${count(runs, 'run')}`,
+  'plan-mended': ({ runs }) => `plan mended, ${count(runs, 'run')} still to come`,
+  'bench-moved': ({ by: who, prop, move }, w) => `${w.move(prop, move)} on the bench, ${by(who, w)}`,
+  'loop-stalled': ({ forMs }) => [
+    `the yard computer stood still for ${span(forMs)}`,
+    'Look at its disk, its heat, and what else runs on it.',
+  ],
+  'service-due': ({ prop, cycles }, w) => [
+    `${w.prop(prop)} is due for service after ${count(cycles, 'cycle')}`,
+    'Look at belt, wheels, cables and screws.',
+  ],
+} satisfies SomeSentences;
