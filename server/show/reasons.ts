@@ -157,6 +157,8 @@ export interface Fault {
   readonly controllers?: readonly string[];
   /** `link-lost`: how many in the last ten minutes. */
   readonly times?: number;
+  /** `drift`: nights left before the limit at the present rate. */
+  readonly nights?: number;
   /** The prop under whose fault this one is grouped and with which it is released. */
   readonly first?: string;
 }
