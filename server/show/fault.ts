@@ -14,6 +14,8 @@ import type { Turn } from './turn.ts';
 
 const LOST_SPAN_MS = 600_000;
 const LOST_TIMES = 3;
+/** The second board must have been silent this long before its fault can be released. */
+const TWO_BOARDS_QUIET_MS = 5000;
 
 /** Faults that say more than the one already there, within this time of it: the first word was only its beginning. */
 const DEEPER: Partial<Record<FaultCode, readonly FaultCode[]>> = {
@@ -25,7 +27,9 @@ const DEEPER_MS = 2000;
 export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
   const whole: Fault = { ...fault, at: turn.at };
   const before = turn.prop(fault.prop).lockout;
-  halt(turn, fault.prop, fault.code === 'interlock-lost' ? 'interlock' : fault.code);
+  // a board that can't be heard can't answer a halt either: its own watches stop it
+  if (fault.code !== 'link-lost')
+    halt(turn, fault.prop, fault.code === 'interlock-lost' ? 'interlock' : fault.code);
   if (before && !isDeeper(before, whole)) return;
   turn.setProp(fault.prop, {
     lockout: { fault: whole, n: turn.event.n, acknowledged: false, untilStop: null },
@@ -35,7 +39,8 @@ export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
   turn.show.troubleN = turn.event.n;
   turn.record({ code: 'lockout-raised', fault: whole }, { prop: fault.prop });
   const run = turn.prop(fault.prop).heldBy;
-  if (run) failRun(turn, run, 'failed', { code: 'run-failed', prop: fault.prop, fault: fault.code }, fault.prop);
+  if (run)
+    failRun(turn, run, 'failed', { code: 'run-failed', prop: fault.prop, fault: fault.code }, fault.prop);
   else turn.mend();
 }
 
@@ -70,7 +75,8 @@ export function releaseAgainst(show: Show, prop: string, at: number): Reason | n
   if (first !== undefined && show.props[first]?.lockout) return { code: 'follows-other', prop, first };
   const sensors = contradictions(show, prop, at);
   if (sensors.length > 0) return { code: 'still-contradicts', prop, sensors };
-  if (lockout.fault.code === 'two-boards' && show.controllers[propOf(show, prop).controller]!.returnedAt.length > 0)
+  const returns = show.controllers[propOf(show, prop).controller]!.returnedAt;
+  if (lockout.fault.code === 'two-boards' && returns.some((t) => t > at - TWO_BOARDS_QUIET_MS))
     return { code: 'two-boards-still', prop };
   return null;
 }
@@ -103,11 +109,12 @@ export function releaseAsked(turn: Turn, prop: string, by: string, seen: number)
 
 /** Out of service by a person's hand; a silent prop that was moving then no longer counts as drawing. */
 export function lockoutAsked(turn: Turn, prop: string, by: string, why: string): void {
-  if (turn.yard.props.get(prop)!.kind === 'stop-station') return turn.answer([{ code: 'station-cannot', prop }]);
+  if (turn.yard.props.get(prop)!.kind === 'stop-station')
+    return turn.answer([{ code: 'station-cannot', prop }]);
   const before = turn.prop(prop).lockout;
   if (before) return turn.answer([{ code: 'locked-out', prop, fault: before.fault.code }]);
-  raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
   if (turn.prop(prop).flight?.lost) turn.setProp(prop, { flight: null });
+  raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
   turn.answer();
 }
 

@@ -3,8 +3,8 @@ import type { Event } from './events.ts';
 import { raise } from './fault.ts';
 import { endMade, needAgainst, propOf, reading } from './interlock.ts';
 import type { Origin } from './reasons.ts';
-import { type Flight, TRAVELS } from './show.ts';
 import { failRun } from './run-end.ts';
+import { type Flight, TRAVELS } from './show.ts';
 import { stopNow } from './stop.ts';
 import { expectNow } from './travel.ts';
 import type { Turn } from './turn.ts';
@@ -100,7 +100,8 @@ export function moveReported(turn: Turn, e: Extract<Event, { kind: 'moveReported
   if (flight.halting || flight.lost) return endFlight(turn, e.prop, 'halted');
   if (e.is === 'refused') return refused(turn, e.prop, flight, e.why ?? '');
   endFlight(turn, e.prop, 'halted');
-  if (e.is === 'halted') return raise(turn, { code: 'failed', prop: e.prop, move: flight.move, why: 'halted by itself' });
+  if (e.is === 'halted')
+    return raise(turn, { code: 'failed', prop: e.prop, move: flight.move, why: 'halted by itself' });
   if (e.why === 'limit') return raise(turn, limitFault(turn, e.prop, flight));
   raise(turn, { code: 'failed', prop: e.prop, move: flight.move, why: e.why ?? 'no reason given' });
 }
@@ -124,7 +125,13 @@ function done(turn: Turn, prop: string): void {
   const until = propOf(turn.show, prop).moves.get(flight.move)!.until;
   if (until !== null && reading(turn.show, prop, until, turn.at) !== true) {
     endFlight(turn, prop, 'halted');
-    return raise(turn, { code: 'failed', prop, move: flight.move, sensor: until, why: 'done without its sensor' });
+    return raise(turn, {
+      code: 'failed',
+      prop,
+      move: flight.move,
+      sensor: until,
+      why: 'done without its sensor',
+    });
   }
   if (flight.countFrom === null || (until !== null && flight.arrivedAt === null)) {
     flight = { ...flight, countFrom: flight.countFrom ?? turn.at, arrivedAt: turn.at };
@@ -135,7 +142,8 @@ function done(turn: Turn, prop: string): void {
 
 function refused(turn: Turn, prop: string, flight: Flight, why: string): void {
   endFlight(turn, prop, 'refused');
-  if (why === 'unknown' || why === 'busy') return raise(turn, { code: 'refused', prop, move: flight.move, why });
+  if (why === 'unknown' || why === 'busy')
+    return raise(turn, { code: 'refused', prop, move: flight.move, why });
   const run = turn.prop(prop).heldBy;
   if (run) failRun(turn, run, 'abandoned', { code: 'board-refused', prop, why }, prop);
 }
@@ -152,7 +160,8 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
   turn.setProp(id, {
     flight: null,
     endedAt: turn.at,
-    known: prop.home === null || end !== null || (how === 'refused' ? p.known : well && flight.origin !== 'bench'),
+    known:
+      prop.home === null || end !== null || (how === 'refused' ? p.known : well && flight.origin !== 'bench'),
     moves: p.moves + (how === 'done' ? 1 : 0),
     spans: how === 'refused' ? p.spans : keptSpans(p.spans, [flight.sentAt, turn.at], prop.duty?.overMs ?? 0),
     travels: well ? withTravel(p.travels, flight, prop.moves.get(flight.move)!.until) : p.travels,
@@ -164,14 +173,19 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
   }
 }
 
-function keptSpans(spans: readonly (readonly [number, number])[], last: readonly [number, number], overMs: number) {
+function keptSpans(
+  spans: readonly (readonly [number, number])[],
+  last: readonly [number, number],
+  overMs: number,
+) {
   if (overMs === 0) return [];
   return [...spans.filter(([, end]) => end > last[1] - overMs), last];
 }
 
 /** Only whole journeys between two ends are timed, and none of a homing or of the bench. */
 function withTravel(travels: Readonly<Record<string, readonly number[]>>, f: Flight, until: string | null) {
-  if (until === null || f.from === null || f.from === until || f.origin === 'homing' || f.origin === 'bench') return travels;
+  if (until === null || f.from === null || f.from === until || f.origin === 'homing' || f.origin === 'bench')
+    return travels;
   if (f.arrivedAt === null || f.countFrom === null) return travels;
   const before = Object.hasOwn(travels, f.move) ? travels[f.move]! : [];
   return { ...travels, [f.move]: [...before, f.arrivedAt - f.countFrom].slice(-TRAVELS) };

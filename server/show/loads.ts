@@ -22,7 +22,8 @@ export interface Stretch {
 /** Standing draw of a circuit with the compressors on it: they start by themselves. */
 export function standingAmps(yard: Yard, circuit: string): number {
   let amps = yard.circuits.get(circuit)!.standingAmps;
-  for (const tank of yard.tanks.values()) if (tank.compressor.circuit === circuit) amps += tank.compressor.amps;
+  for (const tank of yard.tanks.values())
+    if (tank.compressor.circuit === circuit) amps += tank.compressor.amps;
   return amps;
 }
 
@@ -114,7 +115,11 @@ const LITRES_GRAIN = 1e-9;
  * the continuous share; standing + draws with surges within the breaker. Draws change only where a stretch begins, so
  * only those instants are looked at.
  */
-export function circuitAgainst(show: Show, there: readonly Stretch[], wanted: readonly Stretch[]): Reason | null {
+export function circuitAgainst(
+  show: Show,
+  there: readonly Stretch[],
+  wanted: readonly Stretch[],
+): Reason | null {
   const circuits = new Set(wanted.flatMap((s) => s.move.loads.map((l) => l.circuit)));
   const all = [...there, ...wanted];
   const from = Math.min(...wanted.map((s) => s.startMs));
@@ -142,7 +147,11 @@ export function circuitAgainst(show: Show, there: readonly Stretch[], wanted: re
 }
 
 /** Whether a tank falls below its working pressure at any draw, the wanted ones among them. */
-export function tankAgainst(show: Show, there: readonly Stretch[], wanted: readonly Stretch[]): Reason | null {
+export function tankAgainst(
+  show: Show,
+  there: readonly Stretch[],
+  wanted: readonly Stretch[],
+): Reason | null {
   const ids = new Set(wanted.flatMap((s) => s.move.air.map((a) => a.tank)));
   for (const id of ids) {
     const tank = show.yard.tanks.get(id)!;
@@ -202,6 +211,8 @@ export function dutyAgainst(
 
 /** The instant, on the axis, by which loud moves must end; Infinity where tonight has no quiet. */
 export const quietAt = (show: Show): number =>
-  show.night?.quietMs === null || show.night === null ? Number.POSITIVE_INFINITY : axisOf(show, show.night.quietMs);
+  show.night?.quietMs === null || show.night === null
+    ? Number.POSITIVE_INFINITY
+    : axisOf(show, show.night.quietMs);
 export const closeAt = (show: Show): number =>
   show.night === null ? Number.POSITIVE_INFINITY : axisOf(show, show.night.closeMs);

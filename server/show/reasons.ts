@@ -40,6 +40,8 @@ export interface Reasons {
     need: Need;
     seen: 'not-made' | 'made' | 'unknown' | 'moving' | 'silent' | 'away';
   };
+  /** Another move needs this prop to stay where it is. */
+  'needed-there': { prop: string; by: string; move: string };
   circuit: { circuit: string; amps: number; limitAmps: number };
   surge: { circuit: string; amps: number; breakerAmps: number };
   tank: { tank: string; kpa: number; workingKpa: number };

@@ -219,7 +219,11 @@ export interface Run {
   readonly tidyPos: number;
   readonly waitsFor: Reason | null;
   /** What it ends as, once something went wrong. */
-  readonly ends: { readonly as: 'failed' | 'abandoned'; readonly why: Reason; readonly prop: string | null } | null;
+  readonly ends: {
+    readonly as: 'failed' | 'abandoned';
+    readonly why: Reason;
+    readonly prop: string | null;
+  } | null;
   readonly moved: readonly string[];
 }
 

@@ -41,6 +41,7 @@ function medianOf(times: readonly number[]): number {
 /** Expected length of a move now, ms: the measured median where there is one. */
 export function expectNow(show: Show, prop: string, move: string): number {
   const times = show.props[prop]!.travels[move];
-  const measured = times && times.length >= TRAVELS_ENOUGH ? { [`${prop}.${move}`]: medianOf(times) } : undefined;
+  const measured =
+    times && times.length >= TRAVELS_ENOUGH ? { [`${prop}.${move}`]: medianOf(times) } : undefined;
   return expectedMs(show.yard, prop, move, measured);
 }

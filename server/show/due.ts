@@ -1,0 +1,71 @@
+import { benchDue } from './bench.ts';
+import { flightDue } from './flight.ts';
+import { HOMING_PATIENCE_MS } from './homing.ts';
+import { standDownDue } from './identity.ts';
+import { isPropLive } from './interlock.ts';
+import { plannedDue, selfOpenDue } from './night.ts';
+import { STEP_PATIENCE_MS } from './scene.ts';
+import { axisOf, type Run, type Show } from './show.ts';
+import { stationDue } from './station.ts';
+import { stopDue } from './stop.ts';
+
+/** How often something that waits for a limit to free itself is looked at again. */
+export const RETRY_MS = 250;
+
+/**
+ * When the desk must next say `timeReached`, on its axis, ms; Infinity where nothing waits for time. It may be in the
+ * past where something is overdue. Every deadline of the core is data in the show, and this is where they meet.
+ */
+export function nextDue(show: Show): number {
+  return Math.min(linksDue(show), propsDue(show), runsDue(show), modeDue(show));
+}
+
+function linksDue(show: Show): number {
+  let due = Number.POSITIVE_INFINITY;
+  const silence = show.yard.bus.silenceMs;
+  for (const id of show.yard.controllers.keys()) {
+    const link = show.controllers[id]!;
+    // live while not more than the silence has passed: due in the ms after
+    if (link.live) due = Math.min(due, link.heardAt + silence + 1);
+  }
+  return Math.min(due, standDownDue(show), stationDue(show), stopDue(show));
+}
+
+function propsDue(show: Show): number {
+  let due = Number.POSITIVE_INFINITY;
+  for (const id of show.yard.props.keys()) {
+    const p = show.props[id]!;
+    if (p.flight && !show.stop.latched)
+      due = Math.min(due, flightDue({ show }, id, p.flight, isPropLive(show, id, show.at)));
+    if (p.bench) due = Math.min(due, benchDue(p.bench));
+  }
+  return due;
+}
+
+function runsDue(show: Show): number {
+  let due = Number.POSITIVE_INFINITY;
+  for (const run of show.runs) due = Math.min(due, runDue(show, run));
+  return due;
+}
+
+function runDue(show: Show, run: Run): number {
+  if (run.state !== 'running' && run.state !== 'homing') return Number.POSITIVE_INFINITY;
+  if (run.waitsFor) return Math.min(show.at + RETRY_MS, run.since + STEP_PATIENCE_MS);
+  const step = show.yard.scenes.get(run.scene)!.steps[run.pos];
+  return run.state === 'running' && step?.kind === 'wait' ? run.since + step.ms : Number.POSITIVE_INFINITY;
+}
+
+function modeDue(show: Show): number {
+  let due = Number.POSITIVE_INFINITY;
+  if (show.opening?.phase === 'notice') due = show.opening.noticeEndsAt;
+  if (show.homing && show.homing.waiting.length > 0)
+    due = Math.min(due, show.at + RETRY_MS, show.homing.since + HOMING_PATIENCE_MS);
+  if (show.autoOpenUntil !== null) due = Math.min(due, show.at + RETRY_MS, show.autoOpenUntil);
+  if (show.night) {
+    const self = selfOpenDue(show);
+    // waiting for a red button to be heard: look again, not at once
+    due = Math.min(due, self > show.at ? self : show.at + RETRY_MS);
+    due = Math.min(due, Math.max(axisOf(show, show.night.closeMs), show.at + 1));
+  }
+  return Math.min(due, plannedDue(show, RETRY_MS));
+}

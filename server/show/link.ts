@@ -1,0 +1,178 @@
+import type { Event } from './events.ts';
+import { raise, raiseLinkLost } from './fault.ts';
+import { loseFlight } from './flight.ts';
+import { higherEpochHeard } from './identity.ts';
+import { isLive, propOf } from './interlock.ts';
+import { failRun } from './run-end.ts';
+import type { Link } from './show.ts';
+import { stopAnswered, stopKnown } from './stop.ts';
+import type { Turn } from './turn.ts';
+
+/*
+ * A controller's link:
+ *
+ *   never heard ── link ──► live ◄── anything of its session ── silent (nothing for `silence`)
+ *                            │ its will, or a new session
+ *                            └──► positions, readings and moves of the old session are void
+ *
+ * A new session in mid-run is `link-lost`, unless a stop or the desk's own silence explains it.
+ */
+
+const PAST_SESSIONS = 6;
+const RETURN_SPAN_MS = 30_000;
+/** So many returns of a replaced session within the span: two boards answer to one name. One or two may be late word. */
+const RETURNS_TWO_BOARDS = 3;
+const ANNOUNCE_EVERY_MS = 1000;
+
+/** Something of its present session came: it is live from now. */
+export function heardFrom(turn: Turn, controller: string): void {
+  const link = turn.link(controller);
+  if (link.heardAt === turn.at && link.live) return;
+  if (!link.live && link.up) returned(turn, controller);
+  turn.setLink(controller, { heardAt: turn.at, live: link.up });
+}
+
+function returned(turn: Turn, controller: string): void {
+  turn.record({ code: 'link-up', controller, session: turn.link(controller).session ?? '' });
+  for (const prop of turn.yard.controllers.get(controller)!) turn.setProp(prop, { returnedAt: turn.at });
+}
+
+export function beatsHeard(turn: Turn, e: Extract<Event, { kind: 'beatsHeard' }>): void {
+  for (const [controller, session, heardAt] of e.beats) {
+    const link = turn.link(controller);
+    if (link.up && link.session === session) {
+      const wasLive = link.live;
+      if (heardAt > link.heardAt) turn.setLink(controller, { heardAt });
+      if (!wasLive && isLive(turn.show, controller, turn.at)) {
+        turn.setLink(controller, { live: true });
+        returned(turn, controller);
+      }
+    } else announceSoon(turn);
+  }
+}
+
+/** A beat of a session that is not held as live: ask everyone who they are, at most once a second. */
+function announceSoon(turn: Turn): void {
+  const { show, at } = turn;
+  if (!show.desk.connected || show.desk.standsDown || at < show.desk.announceAfter) return;
+  show.desk = { ...show.desk, announceAfter: at + ANNOUNCE_EVERY_MS };
+  turn.do({ kind: 'announce' });
+}
+
+export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>): void {
+  const { at } = turn;
+  const link = turn.link(e.controller);
+  if (!e.up) {
+    // a will counts only if it is of the connection that stands
+    if (!link.up || e.session !== link.first) return;
+    turn.setLink(e.controller, { up: false, live: false });
+    return wentSilent(turn, e.controller);
+  }
+  claims(turn, e.controller, e.props);
+  if (e.session !== link.session) newSession(turn, e.controller, e, link);
+  else if (!e.retained) {
+    turn.setLink(e.controller, { up: true, first: e.first });
+    heardFrom(turn, e.controller);
+  }
+  if (e.stop > 0) {
+    stopKnown(turn, e.stop, `board ${e.controller}`);
+    stopAnswered(turn, e.controller, e.stop);
+  }
+  if (e.epoch > turn.show.desk.epoch) higherEpochHeard(turn, e.epoch);
+  const linkedAt = link.session === e.session ? link.linkedAt : at;
+  turn.setLink(e.controller, { firmware: e.firmware ?? null, linkedAt });
+}
+
+function newSession(
+  turn: Turn,
+  id: string,
+  e: { session: string; first: string; retained: boolean },
+  link: Link,
+): void {
+  const { at, show } = turn;
+  const wasLive = link.live;
+  const back = link.past.includes(e.session);
+  const past =
+    link.session === null ? link.past : [link.session, ...link.past.filter((s) => s !== e.session)];
+  turn.setLink(id, {
+    up: true,
+    session: e.session,
+    first: e.first,
+    // a retained link tells of a session; only something live tells that it still stands
+    heardAt: e.retained ? link.heardAt : at,
+    live: !e.retained,
+    past: past.slice(0, PAST_SESSIONS),
+  });
+  if (!e.retained) returned(turn, id);
+  for (const prop of turn.yard.controllers.get(id)!) {
+    const p = turn.prop(prop);
+    if (p.heldBy && link.session !== null && wasLive) sessionChanged(turn, prop);
+    // the board's outputs are off in a new session: whatever was under way has ended somewhere
+    turn.setProp(prop, {
+      flight: null,
+      endedAt: p.flight ? at : p.endedAt,
+      known: propOf(show, prop).home === null,
+      sensors: {},
+      edges: {},
+      bench: p.bench ? { ...p.bench, over: true } : null,
+    });
+  }
+  if (back && !e.retained) pastSessionSpoke(turn, id);
+}
+
+/** In mid-run: the run can't go on; whose fault it is depends on who was silent. */
+function sessionChanged(turn: Turn, prop: string): void {
+  const { show, at } = turn;
+  if (show.stop.latched) return;
+  const run = show.props[prop]!.heldBy!;
+  if (at < show.desk.excusedUntil)
+    failRun(turn, run, 'abandoned', { code: 'run-abandoned', for: { code: 'desk-silent' } }, prop);
+  else raiseLinkLost(turn, prop);
+}
+
+/** The link is no longer live: what it moved may still be moving. */
+export function wentSilent(turn: Turn, controller: string): void {
+  const link = turn.link(controller);
+  turn.record({ code: 'link-down', controller, sinceMs: turn.at - link.heardAt });
+  const excused = !turn.show.desk.connected || turn.at < turn.show.desk.excusedUntil;
+  for (const prop of turn.yard.controllers.get(controller)!) {
+    loseFlight(turn, prop);
+    const run = turn.prop(prop).heldBy;
+    if (!run || turn.show.stop.latched) continue;
+    if (excused)
+      failRun(turn, run, 'abandoned', { code: 'run-abandoned', for: { code: 'desk-silent' } }, prop);
+    else raiseLinkLost(turn, prop);
+  }
+}
+
+/** At a sweep: links that were live and have not been heard for the silence. */
+export function sweepLinks(turn: Turn): void {
+  for (const controller of turn.yard.controllers.keys()) {
+    const link = turn.link(controller);
+    if (!link.live || isLive(turn.show, controller, turn.at)) continue;
+    turn.setLink(controller, { live: false });
+    wentSilent(turn, controller);
+  }
+}
+
+/** Another controller claims a prop that the file gives to this one. */
+function claims(turn: Turn, controller: string, props: readonly string[]): void {
+  for (const prop of props) {
+    const owner = turn.yard.props.get(prop)?.controller;
+    if (owner === undefined || owner === controller) continue;
+    raise(turn, { code: 'two-boards', prop, controllers: [owner, controller] });
+  }
+}
+
+function pastSessionSpoke(turn: Turn, controller: string): void {
+  const link = turn.link(controller);
+  const returnedAt = [...link.returnedAt.filter((t) => t > turn.at - RETURN_SPAN_MS), turn.at].slice(
+    -RETURNS_TWO_BOARDS,
+  );
+  turn.setLink(controller, { returnedAt });
+  if (returnedAt.length < RETURNS_TWO_BOARDS) return;
+  for (const prop of turn.yard.controllers.get(controller)!) {
+    if (turn.yard.props.get(prop)!.kind === 'stop-station') continue;
+    raise(turn, { code: 'two-boards', prop, controllers: [controller, controller] });
+  }
+}
