@@ -101,7 +101,8 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
     const ending = child;
     if (ending.exitCode !== null || ending.signalCode !== null) return;
     const gone = new Promise<void>((resolve) => ending.once('exit', () => resolve()));
-    ending.kill('SIGCONT');
+    // a frozen one takes no SIGTERM; SIGKILL takes it as it is, so that it does nothing more with what it had buffered
+    if (signal !== 'SIGKILL') ending.kill('SIGCONT');
     ending.kill(signal);
     await gone;
   }
