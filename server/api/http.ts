@@ -1,0 +1,162 @@
+import { once } from 'node:events';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import type { Registry } from 'prom-client';
+import type { DeskDoor } from '../desk-door.ts';
+import { type App, buildApp } from './app.ts';
+import type { DemoDoor } from './call.ts';
+import { type Connections, watchConnections } from './connections.ts';
+import { type Feed, openFeed } from './feed.ts';
+import { countFigures, type Figures } from './figures.ts';
+import { standInFront } from './front.ts';
+import type { People } from './people.ts';
+import { joinUrls, pageUrl } from './qr.ts';
+
+export interface Log {
+  info(what: object, text: string): void;
+  warn(what: object, text: string): void;
+  error(what: object, text: string): void;
+}
+
+export interface ApiSettings {
+  readonly door: DeskDoor;
+  readonly host: string;
+  /** 0: any free one. */
+  readonly port: number;
+  readonly people: People;
+  /** Further host names that it answers to. */
+  readonly names: readonly string[];
+  /** Folder of the built page. */
+  readonly webDir: string;
+  readonly demonstration: DemoDoor | null;
+  readonly log: Log;
+  readonly metrics: Registry;
+  /** The desk's wall time, ms. */
+  readonly clock: () => number;
+  /** Makes the description of the bus; null where there is none. */
+  readonly asyncapi: (() => unknown) | null;
+  /** For tests: how fast it beats and gathers, how it waits, how many calls an address has. */
+  readonly pace?: Pace;
+}
+
+export interface Pace {
+  readonly beatMs?: number;
+  readonly gatherMs?: number;
+  /** Resolves after so many ms; sign-ins after a wrong PIN wait by it. */
+  readonly wait?: (ms: number) => Promise<void>;
+  /** Ms that only go forward; bars after wrong PINs end by it. */
+  readonly monotonic?: () => number;
+  /** Calls an address has in 10 s, stops apart. */
+  readonly callsAtMost?: number;
+}
+
+export interface Api {
+  readonly port: number;
+  /** Where a person opens the page: the first address that a phone reaches, else this computer's own. */
+  readonly url: string;
+  /** All addresses that a phone reaches; none where it listens to this computer alone. */
+  readonly addresses: readonly string[];
+  /** Within a second, whatever is open. */
+  close(): Promise<void>;
+}
+
+/** Thrown where it can't listen; `message` says what to do. */
+export class ApiStartError extends Error {
+  readonly code: 'port-taken' | 'port-refused' | 'no-such-address' | 'no-listening';
+
+  constructor(code: ApiStartError['code'], message: string) {
+    super(message);
+    this.code = code;
+  }
+}
+
+const CONNECTIONS_AT_MOST = 512;
+/** For a request's whole head, and for all of it. */
+const HEAD_MS = 5_000;
+const REQUEST_MS = 10_000;
+/** What is under way when it closes may end within this time. */
+const LAST_ANSWERS_MS = 200;
+
+/** Begins to answer: the calls, the page and the feed on one port, the stop ahead of all. Throws `ApiStartError`. */
+export async function startApi(settings: ApiSettings): Promise<Api> {
+  const { door, host, clock, log, pace = {} } = settings;
+  // A stop may come without a Host; everything else is refused without one by the guard.
+  const server = createServer({
+    requireHostHeader: false,
+    headersTimeout: HEAD_MS,
+    requestTimeout: REQUEST_MS,
+    connectionsCheckingInterval: 1_000,
+  });
+  const port = () => (server.address() as AddressInfo | null)?.port ?? settings.port;
+  const figures: Figures = countFigures(settings.metrics, {
+    sockets: () => feed.sockets,
+    connections: () => connections.count,
+  });
+  const app = buildApp(settings, figures, port);
+  server.on('request', app.listener);
+  const feed: Feed = openFeed({ server, door, clock, figures, pace });
+  standInFront(server, settings.names, {
+    door,
+    told(stop) {
+      figures.stop(stop.bus);
+      log.warn(stop, 'Stop asked for.');
+    },
+    failed: (error) => log.error({ error: String(error) }, 'A stop failed in the desk or on its way back.'),
+  });
+  const connections: Connections = watchConnections(server, CONNECTIONS_AT_MOST);
+  const close = () => closeAll(server, feed, app, connections);
+  try {
+    await listen(server, host, settings.port);
+  } catch (error) {
+    await close();
+    throw error;
+  }
+  server.on('error', (error) => log.error({ error: String(error) }, 'The page and its calls had an error.'));
+  const addresses = joinUrls(host, port());
+  return { port: port(), addresses, url: addresses[0] ?? pageUrl(host, port()), close };
+}
+
+async function listen(server: Server, host: string, port: number): Promise<void> {
+  try {
+    server.listen({ host, port });
+    await once(server, 'listening');
+  } catch (error) {
+    throw startError(error as NodeJS.ErrnoException, host, port);
+  }
+}
+
+function startError(error: NodeJS.ErrnoException, host: string, port: number): ApiStartError {
+  switch (error.code) {
+    case 'EADDRINUSE':
+      return new ApiStartError(
+        'port-taken',
+        `Port ${port} is taken by another program, perhaps by another dusklatch. End that, or set DUSKLATCH_PORT.`,
+      );
+    case 'EACCES':
+      return new ApiStartError(
+        'port-refused',
+        `Port ${port} is not allowed to this user. Take one above 1023 with DUSKLATCH_PORT.`,
+      );
+    case 'EADDRNOTAVAIL':
+    case 'ENOTFOUND':
+      return new ApiStartError(
+        'no-such-address',
+        `This computer has no address ${host}. Look at DUSKLATCH_HOST; 0.0.0.0 takes all.`,
+      );
+    default:
+      return new ApiStartError(
+        'no-listening',
+        `The page can not be served on ${host}, port ${port}: ${error.message}.`,
+      );
+  }
+}
+
+async function closeAll(server: Server, feed: Feed, app: App, connections: Connections): Promise<void> {
+  const closed = new Promise((resolve) => server.close(resolve));
+  feed.close();
+  server.closeIdleConnections();
+  const cut = setTimeout(() => connections.destroyAll(), LAST_ANSWERS_MS);
+  await closed;
+  clearTimeout(cut);
+  app.close();
+}

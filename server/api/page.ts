@@ -1,0 +1,65 @@
+import { existsSync } from 'node:fs';
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import { join, sep } from 'node:path';
+import express, { type ErrorRequestHandler, type RequestHandler } from 'express';
+import { plainPage } from './plain-page.ts';
+import { PROBLEM_TYPE, Problem, problem } from './problem.ts';
+
+const YEAR_S = 31_536_000;
+
+/** The built page. What the build named by its content never changes; the rest is asked about each time. */
+export function servePage(webDir: string): RequestHandler {
+  return express.static(webDir, {
+    index: 'index.html',
+    redirect: false,
+    setHeaders(res, path) {
+      const hashed = path.startsWith(join(webDir, 'assets') + sep);
+      res.setHeader('Cache-Control', hashed ? `public, max-age=${YEAR_S}, immutable` : 'no-cache');
+    },
+  });
+}
+
+/** What nothing else has answered. */
+export function nothingHere(webDir: string): RequestHandler {
+  return (req) => {
+    const built = existsSync(join(webDir, 'index.html'));
+    throw req.path === '/' && !built ? problem(503, 'not-built') : problem(404, 'no-such-page');
+  };
+}
+
+/** What is no `Problem` is either a request that express could not read, or a fault of ours, which `failed` hears of. */
+export function tellProblem(failed: (error: unknown, call: string) => void): ErrorRequestHandler {
+  return (error: unknown, req, res, next) => {
+    const told = asProblem(error);
+    if (told.status === 500) failed(error, `${req.method} ${req.path}`);
+    if (res.headersSent) next(error);
+    else sendProblem(req, res, told);
+  };
+}
+
+/** Every refusal goes out here: as problem details, or to a browser that wants a page as a plain one. */
+export function sendProblem(req: IncomingMessage, res: ServerResponse, told: Problem): void {
+  const page = !req.url?.startsWith('/api/') && req.headers.accept?.includes('text/html');
+  const body = page
+    ? plainPage(
+        told.body().title,
+        told.reasons.map((r) => r.sentence),
+      )
+    : JSON.stringify(told.body());
+  res.writeHead(told.status, {
+    ...told.headers,
+    'Cache-Control': 'no-store',
+    'Content-Type': page ? 'text/html; charset=utf-8' : PROBLEM_TYPE,
+    'Content-Length': Buffer.byteLength(body),
+  });
+  res.end(req.method === 'HEAD' ? undefined : body);
+}
+
+function asProblem(error: unknown): Problem {
+  if (error instanceof Problem) return error;
+  const status = (error as { status?: unknown } | null)?.status;
+  // Express and its static files mark what they could not read with a status of the caller's own.
+  if (status === 404) return problem(404, 'no-such-page');
+  if (typeof status === 'number' && status >= 400 && status < 500) return problem(422, 'broken-request');
+  return problem(500, 'broke');
+}

@@ -1,0 +1,32 @@
+/**
+ * A page without script or style sheet, for where the real one can't be shown: every page that is served carries the
+ * stop, these too. The words are our own, never a caller's.
+ */
+export function plainPage(title: string, sentences: readonly string[]): string {
+  const text = sentences.map((s) => `<p>${escaped(s)}</p>`).join('\n');
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escaped(title)}</title>
+</head>
+<body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 1rem auto; max-width: 40rem; padding: 0 1rem">
+<h1>${escaped(title)}</h1>
+${text}
+<p><a href="/" style="display: inline-block; padding: 0.75rem 0">The yard page</a></p>
+<form method="post" action="/api/stop">
+<button style="${BUTTON}">STOP ALL</button>
+</form>
+<p>This button is a convenience. The emergency stop is the red button in the yard.</p>
+</body>
+</html>
+`;
+}
+
+const BUTTON =
+  'width: 100%; min-height: 6rem; font: bold 2rem system-ui, sans-serif; color: #fff; background: #b00020; border: 0';
+
+function escaped(text: string): string {
+  return text.replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);
+}

@@ -1,0 +1,142 @@
+import { z } from 'zod';
+import { PIN } from './people.ts';
+
+/**
+ * What callers send. Every message reads on from the field's name in backquotes: '`seq` is missing'. The same schemas
+ * make the OpenAPI document.
+ */
+
+/** The complaint about a field: that it is missing, or what it must be. */
+function must(be: string): { error: (issue: { input?: unknown }) => string } {
+  return { error: ({ input }) => (input === undefined ? 'is missing' : `must be ${be}`) };
+}
+
+/** One line of a person's own words. */
+function line(atMost: number, what: string) {
+  const words = must(`${what}, 1 to ${atMost} characters on one line`);
+  return z
+    .string(words)
+    .trim()
+    .min(1, words)
+    .max(atMost, words)
+    .regex(/^\P{Cc}+$/u, words);
+}
+
+const pin = z.string(must('4 to 12 digits in quotes')).regex(PIN, must('4 to 12 digits in quotes'));
+
+const issued = z.number(must('the time of the press, ms since 1970')).meta({
+  description:
+    "The desk's time as the page reckons it, ms since 1970. More than 2 s off is refused as stale.",
+});
+const seq = z
+  .int(must('the number of the picture that was seen'))
+  .min(0, must('the number of the picture that was seen'))
+  .meta({ description: '`seq` of the last picture or change that was seen.' });
+
+/** What every command carries: when it was pressed and what was seen then. */
+export const commandSchema = z.strictObject({ issued, seq }).meta({ id: 'Command' });
+
+const HOUR_MS = 3_600_000;
+const UNIT_MS = { s: 1_000, min: 60_000, h: HOUR_MS } as const;
+const LASTS = /^(\d{1,5}(?:\.\d{1,3})?) ?(s|min|h)$/;
+const NIGHT = must('a time with its unit, as `2 h` or `90 min`, 1 min to 24 h');
+
+/** The length of a night opened by hand: text in, ms out. */
+const nightLength = z
+  .string(NIGHT)
+  .regex(LASTS, NIGHT)
+  .transform((text) => {
+    const [, number, unit] = LASTS.exec(text)!;
+    return Math.round(Number(number) * UNIT_MS[unit as keyof typeof UNIT_MS]);
+  })
+  .refine((ms) => ms >= 60_000 && ms <= 24 * HOUR_MS, NIGHT);
+
+export const openSchema = commandSchema
+  .extend({
+    for: nightLength.optional().meta({
+      description: 'Outside the hours of a night: how long to open for, as `2 h`.',
+      examples: ['2 h'],
+    }),
+    plan: z
+      .boolean(must('true or false'))
+      .default(true)
+      .meta({ description: 'False opens with nothing planned.' }),
+  })
+  .meta({ id: 'Open' });
+
+export const lockoutSchema = commandSchema.extend({ why: line(200, 'the reason') }).meta({ id: 'Lockout' });
+
+const move = line(100, 'a move of the prop');
+const press = line(100, 'a word that names this press');
+
+export const benchPressSchema = commandSchema
+  .extend({ move, press, up: z.literal(false, must('true or false')).optional() })
+  .meta({
+    id: 'BenchPress',
+    description: 'Repeated every 100 ms while pressed; 250 ms without one halts the move.',
+  });
+
+/** Lifting only ever halts, so it is never refused as stale and needs no more than the name of its press. */
+export const benchLiftSchema = z
+  .strictObject({
+    press,
+    up: z.literal(true),
+    move: move.optional(),
+    issued: issued.optional(),
+    seq: seq.optional(),
+  })
+  .meta({ id: 'BenchLift' });
+
+export const benchSchema = z.discriminatedUnion(
+  'up',
+  [benchPressSchema, benchLiftSchema],
+  must('true or false'),
+);
+
+export const signInSchema = z.strictObject({ pin }).meta({ id: 'SignIn' });
+
+const role = z.enum(['keeper', 'helper'], must('`keeper` or `helper`'));
+export const newPersonSchema = z
+  .strictObject({ name: line(40, 'a name'), role: role.default('helper'), pin })
+  .meta({ id: 'NewPerson' });
+export const newPinSchema = z.strictObject({ pin }).meta({ id: 'NewPin' });
+
+export const demoFaultSchema = z
+  .strictObject({
+    prop: line(100, 'a prop'),
+    fault: line(100, 'a fault'),
+    on: z.boolean(must('true or false')),
+    issued: issued.optional(),
+    seq: seq.optional(),
+  })
+  .meta({ id: 'DemoFault' });
+
+/** A whole number in an address. */
+function count(atMost: number) {
+  const number = must(`a whole number, 0 to ${atMost}`);
+  return z
+    .string(number)
+    .regex(/^\d{1,16}$/, number)
+    .transform(Number)
+    .refine((n) => n <= atMost, number);
+}
+
+export const journalQuery = z.object({
+  after: count(Number.MAX_SAFE_INTEGER)
+    .default(0)
+    .meta({ description: 'Lines numbered above this; 0 without.' }),
+  limit: count(1_000)
+    .default(200)
+    .meta({ description: 'At most so many lines; 200 without, 1,000 at most.' }),
+});
+
+export const joinQuery = z.object({
+  n: count(99).default(0).meta({ description: 'Which of the addresses, from 0.' }),
+});
+
+export const nightSchema = z
+  .string()
+  .regex(
+    /^\d{4}-\d{2}-\d{2}(-hand)?$/,
+    must('a date as `2026-10-31`, with `-hand` behind it for a night by hand'),
+  );

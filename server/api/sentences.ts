@@ -1,0 +1,51 @@
+/**
+ * What the api itself says to people, in one place. Why the show refuses something is the core's word and comes
+ * through the door's `say`.
+ */
+export const SENTENCES = {
+  'no-host': 'The request names no host, or more than one. Use the address that is printed at start.',
+  'foreign-host':
+    'This address is not one the yard computer answers to. Use its number, a .local name, or add the name to DUSKLATCH_NAMES.',
+  'foreign-origin': 'The press came from a page of another site and was not done. Open the yard page itself.',
+  'no-such-page': 'There is no such page or call here.',
+  'no-such-prop': 'The yard has no prop of that name.',
+  'no-such-scene': 'The yard has no scene of that name.',
+  'no-such-person': 'Nobody of that name is on the list.',
+  'no-report': 'Nothing is recorded for that night.',
+  'no-join':
+    'Only this computer itself can open the page. Start with DUSKLATCH_HOST=0.0.0.0 to let phones join.',
+  'no-bus-document': 'The description of the bus is not at hand.',
+  'wrong-method': 'This address is there, but not for that kind of request.',
+  'get-is-no-stop': 'Looking at this address stops nothing. Send a POST, or press STOP ALL on the page.',
+  'not-signed-in': 'Sign in with your PIN first. STOP ALL works without.',
+  'wrong-pin': 'That PIN is not right.',
+  'wrong-pin-barred':
+    'That PIN is not right, for the fifth time. Wait a minute. STOP ALL works without a PIN.',
+  barred: 'Too many wrong PINs from this phone. Wait a minute. STOP ALL works without a PIN.',
+  'sign-in-busy': 'Someone is signing in right now. Try again in a second. STOP ALL works without a PIN.',
+  'keeper-only': 'Only a keeper may do that.',
+  'own-pin-only': 'Only a keeper may change the PIN of someone else.',
+  'too-many-calls': 'Too many requests from this address. Wait a few seconds. STOP ALL is never held back.',
+  'too-large': 'The request is larger than 64 KiB.',
+  'not-json': 'The request must be JSON, sent as application/json.',
+  'broken-json': 'The request is not valid JSON.',
+  'broken-request': 'The request can not be read.',
+  'no-body': 'The request has no content.',
+  stale:
+    'The press is more than 2 s old, or the clock of the page is off. Nothing was done. Look at the page and press again.',
+  'seen-nothing':
+    'The page shows an older start of the yard computer. Nothing was done. Look again, then press again.',
+  'for-wanted': 'Outside the hours of a night, say for how long to open: "for": "2 h".',
+  'for-not-wanted': 'The hours of a night hold now, so `for` is not wanted. Press Open without it.',
+  'unknown-fault': 'The stand-in of that prop can not show that fault.',
+  'name-taken': 'Someone of that name is already on the list.',
+  'pin-taken': 'That PIN can not be used. Choose another.',
+  'last-keeper': 'This is the last keeper. Name another keeper first.',
+  'too-many-people': 'The list of people is full at 50. Remove someone first.',
+  'disk-refused': 'The disk refused to keep it, so nothing was changed. Look whether the disk is full.',
+  'not-built': 'The page is not built on this computer. Run: npm run build',
+  unready: 'The yard computer is not ready.',
+  broke: 'The yard computer failed at this. STOP ALL still works. The record has the cause.',
+} as const;
+
+export type SentenceCode = keyof typeof SENTENCES;

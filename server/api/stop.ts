@@ -1,0 +1,125 @@
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import type { DeskDoor } from '../desk-door.ts';
+import { plainPage } from './plain-page.ts';
+import { PROBLEM_TYPE, problem } from './problem.ts';
+
+/**
+ * The stop, ahead of everything else that the api does: as soon as the head of the request is there, before its body,
+ * its host, its origin, who sent it and how many others came. Answering is second; a stop is never undone by a failure
+ * to answer.
+ */
+
+const STOP_PATH = '/api/stop';
+
+/** What the stop needs; `told` hears of each one afterwards. */
+export interface StopParts {
+  readonly door: Pick<DeskDoor, 'stop'>;
+  told(stop: { n: number; bus: boolean; by: string; address: string }): void;
+  failed(error: unknown): void;
+}
+
+/**
+ * Whether a request's target is the stop's: with or without a query, a closing slash, doubled slashes, capitals,
+ * escapes, or the whole address in front, as a proxy sends it.
+ */
+export function isStopPath(target: string): boolean {
+  const path = target.replace(/^https?:\/\/[^/?#]*/i, '').replace(/[?#].*$/s, '');
+  if (path.length > 200) return false;
+  let plain = path;
+  try {
+    plain = decodeURIComponent(path);
+  } catch {
+    // Not escapes then; what is there is compared as it stands.
+  }
+  return plain.toLowerCase().replace(/\/+/g, '/').replace(/\/$/, '') === STOP_PATH;
+}
+
+/** Answers every request to the stop's address; only POST is a stop. Never throws. */
+export function answerStop(req: IncomingMessage, res: ServerResponse, parts: StopParts): void {
+  const outcome = req.method === 'POST' ? press(req, parts) : null;
+  try {
+    // Any page may stop, and may read what came of it; a page on a public network is asked about beforehand.
+    res.setHeader('Access-Control-Allow-Origin', '*');
+    res.setHeader('Cache-Control', 'no-store');
+    res.setHeader('Cross-Origin-Resource-Policy', 'cross-origin');
+    res.setHeader('X-Content-Type-Options', 'nosniff');
+    if (outcome) tell(req, res, outcome);
+    else if (req.method === 'OPTIONS') allow(res);
+    else {
+      res.setHeader('Allow', 'POST, OPTIONS');
+      send(req, res, 405, PROBLEM_TYPE, JSON.stringify(problem(405, 'get-is-no-stop').body()));
+    }
+  } catch (error) {
+    parts.failed(error);
+    res.destroy();
+  }
+}
+
+interface Outcome {
+  readonly n: number;
+  readonly bus: boolean;
+}
+
+function press(req: IncomingMessage, parts: StopParts): Outcome {
+  const by = req.headers.origin || req.headers['sec-fetch-mode'] ? 'page' : 'http';
+  let outcome: Outcome;
+  try {
+    outcome = parts.door.stop(by);
+  } catch (error) {
+    parts.failed(error);
+    return { n: 0, bus: false };
+  }
+  try {
+    parts.told({ ...outcome, by, address: req.socket.remoteAddress ?? '' });
+  } catch (error) {
+    parts.failed(error);
+  }
+  return outcome;
+}
+
+/** A preflight: any page may send any kind of body here. */
+function allow(res: ServerResponse): void {
+  res.writeHead(204, {
+    Allow: 'POST, OPTIONS',
+    'Access-Control-Allow-Methods': 'POST',
+    'Access-Control-Allow-Headers': 'content-type',
+    'Access-Control-Allow-Private-Network': 'true',
+    'Access-Control-Max-Age': '86400',
+  });
+  res.end();
+}
+
+const RED_BUTTON = 'The stop could not be handed to the props: there is no bus. Press the red button now.';
+const ON_ITS_WAY =
+  'The stop is on its way to every prop. Look at the yard. What still moves: press the red button.';
+
+function tell(req: IncomingMessage, res: ServerResponse, { n, bus }: Outcome): void {
+  const status = bus ? 200 : 503;
+  if (req.headers.accept?.includes('text/html')) {
+    res.setHeader(
+      'Content-Security-Policy',
+      "default-src 'none'; style-src-attr 'unsafe-inline'; form-action 'self'",
+    );
+    const title = bus ? `Stop ${n} sent` : 'PRESS THE RED BUTTON';
+    send(req, res, status, 'text/html; charset=utf-8', plainPage(title, [bus ? ON_ITS_WAY : RED_BUTTON]));
+  } else if (bus) {
+    send(req, res, status, 'application/json', JSON.stringify({ n, bus }));
+  } else {
+    const reasons = [{ code: 'no-bus', sentence: RED_BUTTON }];
+    const told = {
+      type: 'about:blank',
+      title: 'Service Unavailable',
+      status,
+      detail: RED_BUTTON,
+      reasons,
+      n,
+      bus,
+    };
+    send(req, res, status, PROBLEM_TYPE, JSON.stringify(told));
+  }
+}
+
+function send(req: IncomingMessage, res: ServerResponse, status: number, type: string, body: string): void {
+  res.writeHead(status, { 'Content-Type': type, 'Content-Length': Buffer.byteLength(body) });
+  res.end(req.method === 'HEAD' ? undefined : body);
+}

@@ -1,0 +1,174 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { type IncomingHttpHeaders, request } from 'node:http';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Registry } from 'prom-client';
+import { type Api, type ApiSettings, startApi } from '../../server/api/http.ts';
+import { People } from '../../server/api/people.ts';
+import type { PinCost } from '../../server/api/pin-hash.ts';
+import { NOW, ScriptedDoor } from './scripted-door.ts';
+
+export const KEEPER_PIN = '246810';
+export const HELPER_PIN = '135791';
+/** Real hashing is meant to be slow; what is tested here is not how slow. */
+export const CHEAP = { N: 2, r: 1, p: 1 } as const;
+
+export interface Said {
+  status: number;
+  headers: IncomingHttpHeaders;
+  text: string;
+  // biome-ignore lint/suspicious/noExplicitAny: a test looks into whatever came
+  json: any;
+}
+
+export interface Sent {
+  body?: unknown;
+  /** Sent as it is, in place of `body`. */
+  raw?: string | Buffer;
+  cookie?: string | undefined;
+  headers?: Record<string, string>;
+  /** Which of this computer's own addresses it comes from. */
+  from?: string;
+}
+
+export interface Line {
+  level: 'info' | 'warn' | 'error';
+  what: object;
+  text: string;
+}
+
+/** An api on a free port of this computer, before a scripted desk, with its own folder of people. */
+export class TestYard {
+  readonly door = new ScriptedDoor();
+  readonly lines: Line[] = [];
+  readonly metrics = new Registry();
+  now = NOW;
+  ticks = 0;
+  readonly waited: number[] = [];
+  folder!: string;
+  people!: People;
+  api!: Api;
+
+  static async start(
+    more: Partial<ApiSettings> = {},
+    cost: Omit<PinCost, 'salt'> = CHEAP,
+  ): Promise<TestYard> {
+    const yard = new TestYard();
+    yard.folder = await mkdtemp(join(tmpdir(), 'dusklatch-api-'));
+    yard.door.now = () => yard.now;
+    const clock = () => yard.now;
+    const log = logInto(yard.lines);
+    const opened = await People.open({ folder: yard.folder, keeperPin: KEEPER_PIN, clock, log, cost });
+    yard.people = opened.people;
+    await yard.people.add({ name: 'Ada', role: 'helper' }, HELPER_PIN);
+    yard.api = await startApi({
+      door: yard.door,
+      host: '127.0.0.1',
+      port: 0,
+      people: yard.people,
+      names: ['yard.saltmarsh.example'],
+      webDir: join(yard.folder, 'web'),
+      demonstration: null,
+      log,
+      metrics: yard.metrics,
+      clock,
+      asyncapi: () => ({ asyncapi: '3.0.0', info: { title: 'Bus', version: '1' } }),
+      ...more,
+      pace: {
+        beatMs: 25,
+        gatherMs: 5,
+        callsAtMost: 1_000_000,
+        monotonic: () => yard.ticks,
+        wait: async (ms) => {
+          yard.waited.push(ms);
+        },
+        ...more.pace,
+      },
+    });
+    return yard;
+  }
+
+  get host(): string {
+    return `127.0.0.1:${this.api.port}`;
+  }
+
+  async end(): Promise<void> {
+    await this.api.close();
+    await rm(this.folder, { recursive: true, force: true });
+  }
+
+  send(method: string, path: string, sent: Sent = {}): Promise<Said> {
+    const raw = sent.raw ?? (sent.body === undefined ? undefined : JSON.stringify(sent.body));
+    const headers: Record<string, string> = {
+      ...(raw !== undefined && {
+        'content-type': 'application/json',
+        'content-length': String(Buffer.byteLength(raw)),
+      }),
+      ...(sent.cookie && { cookie: sent.cookie }),
+      ...sent.headers,
+    };
+    return new Promise((resolve, reject) => {
+      const req = request(
+        {
+          host: '127.0.0.1',
+          port: this.api.port,
+          method,
+          path,
+          headers,
+          agent: false,
+          localAddress: sent.from ?? '127.0.0.1',
+        },
+        (res) => {
+          const parts: Buffer[] = [];
+          res.on('data', (part: Buffer) => parts.push(part));
+          res.on('error', reject);
+          res.on('end', () => {
+            const text = Buffer.concat(parts).toString();
+            const json =
+              /json/.test(res.headers['content-type'] ?? '') && text ? JSON.parse(text) : undefined;
+            resolve({ status: res.statusCode ?? 0, headers: res.headers, text, json });
+          });
+        },
+      );
+      req.on('error', reject);
+      req.end(raw);
+    });
+  }
+
+  get(path: string, sent: Sent = {}): Promise<Said> {
+    return this.send('GET', path, sent);
+  }
+
+  post(path: string, body?: unknown, cookie?: string, headers: Record<string, string> = {}): Promise<Said> {
+    return this.send('POST', path, { body, cookie, headers });
+  }
+
+  /** What a page sends with every command. */
+  fresh<T extends object>(more: T = {} as T) {
+    return { issued: this.now, seq: this.door.state.seq, ...more };
+  }
+
+  /** Signs in and gives back the cookie as a browser would send it. */
+  async signIn(pin: string): Promise<string> {
+    const said = await this.post('/api/session', { pin });
+    if (said.status !== 200) throw new Error(`sign-in: ${said.status} ${said.text}`);
+    return cookieOf(said);
+  }
+
+  keeper(): Promise<string> {
+    return this.signIn(KEEPER_PIN);
+  }
+
+  helper(): Promise<string> {
+    return this.signIn(HELPER_PIN);
+  }
+}
+
+export function cookieOf(said: Said): string {
+  return said.headers['set-cookie']?.[0]?.split(';')[0] ?? '';
+}
+
+export function logInto(lines: Line[]) {
+  const at = (level: Line['level']) => (what: object, text: string) => void lines.push({ level, what, text });
+  return { info: at('info'), warn: at('warn'), error: at('error') };
+}
