@@ -1,0 +1,151 @@
+import { css } from 'lit';
+
+/** What all elements share: letters, buttons, the frame of a card. Colours come from tokens.css. */
+export const look = css`
+  :host {
+    display: block;
+  }
+
+  *,
+  ::before,
+  ::after {
+    box-sizing: border-box;
+  }
+
+  h1,
+  h2,
+  h3,
+  p,
+  ol,
+  ul,
+  dl,
+  dd {
+    margin: 0;
+  }
+
+  h1 {
+    font-size: 22px;
+    line-height: 1.2;
+  }
+
+  h2 {
+    margin: 20px 0 8px;
+    color: var(--soft);
+    font-size: 15px;
+    font-weight: 600;
+    line-height: 1.3;
+  }
+
+  h3 {
+    font-size: 18px;
+    line-height: 1.25;
+  }
+
+  .soft {
+    color: var(--soft);
+  }
+
+  .card {
+    padding: 14px;
+    border-radius: var(--round);
+    background: var(--plate);
+  }
+
+  .acts {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 10px;
+    align-items: center;
+  }
+
+  button,
+  .button {
+    display: inline-flex;
+    align-items: center;
+    justify-content: center;
+    min-width: var(--touch);
+    min-height: var(--touch);
+    padding: 8px 16px;
+    border: 1.5px solid var(--edge);
+    border-radius: var(--round);
+    background: transparent;
+    color: var(--ink);
+    font: 600 16px/1.2 var(--letter);
+    text-decoration: none;
+    cursor: pointer;
+    touch-action: manipulation;
+    -webkit-tap-highlight-color: transparent;
+  }
+
+  button:active {
+    background: var(--bright);
+  }
+
+  button[disabled] {
+    border-style: dotted;
+    color: var(--soft);
+    cursor: default;
+  }
+
+  .blue {
+    border-color: var(--blue-ink);
+    background: var(--blue);
+    color: var(--on-blue);
+  }
+
+  button.blue[disabled] {
+    background: transparent;
+    color: var(--soft);
+  }
+
+  a {
+    color: inherit;
+    text-underline-offset: 3px;
+  }
+
+  :focus-visible {
+    outline: 3px solid var(--ink);
+    outline-offset: 2px;
+  }
+
+  input,
+  select {
+    min-height: var(--touch);
+    padding: 8px 12px;
+    border: 1.5px solid var(--edge);
+    border-radius: var(--round);
+    background: var(--field);
+    color: var(--ink);
+    font: 16px/1.2 var(--letter);
+  }
+
+  input[type='checkbox'],
+  input[type='radio'] {
+    width: 24px;
+    min-height: 24px;
+    margin: 0 10px 0 0;
+    accent-color: var(--edge);
+  }
+
+  label {
+    display: inline-flex;
+    align-items: center;
+    min-height: var(--touch);
+  }
+
+  summary {
+    display: flex;
+    align-items: center;
+    min-height: var(--touch);
+    cursor: pointer;
+  }
+
+  .unseen {
+    position: absolute;
+    width: 1px;
+    height: 1px;
+    overflow: hidden;
+    clip-path: inset(50%);
+    white-space: nowrap;
+  }
+`;

@@ -1,0 +1,95 @@
+import { css, html, LitElement, nothing } from 'lit';
+import { shortClockOf } from '../time.ts';
+import type { View } from '../view.ts';
+import { words } from '../words.ts';
+import { ask } from './ask.ts';
+import { look } from './look.ts';
+
+/** What the yard does as a whole, its hours, and the acts that change it: open, hold, close. */
+export class ModeCard extends LitElement {
+  static override properties = { view: { attribute: false } };
+  static override styles = [
+    look,
+    css`
+      .sentence {
+        font-size: 18px;
+        font-weight: 600;
+        line-height: 1.3;
+      }
+
+      .acts {
+        margin-top: 12px;
+      }
+
+      .warn {
+        margin-top: 8px;
+        font-size: 15px;
+      }
+
+      select {
+        margin-left: 8px;
+      }
+    `,
+  ];
+  declare view: View;
+
+  override render() {
+    const { picture, link, me } = this.view;
+    const old = link === 'lost';
+    const sentence = picture.modeWhy ?? words.mode.sentences[picture.mode];
+    return html`<section class="card" aria-label=${words.modes[picture.mode]}>
+      <p class="sentence">${old ? words.was(words.modes[picture.mode]) : sentence}</p>
+      <p class="soft">${this.#hours()}</p>
+      ${picture.mode === 'stopped' ? nothing : this.#acts(old, me !== null)}
+    </section>`;
+  }
+
+  #hours(): string {
+    const { night, yard } = this.view.picture;
+    if (!night) return words.mode.noNight;
+    const clock = (ms: number) => shortClockOf(ms, yard.timezone);
+    const hours = words.mode.hours(clock(night.open), clock(night.close));
+    return night.quiet === null ? hours : `${hours}, ${words.mode.quiet(clock(night.quiet))}`;
+  }
+
+  #acts(old: boolean, signedIn: boolean) {
+    if (!signedIn) {
+      return html`<div class="acts"><a class="button" href="#/sign-in">${words.signIn.toAct}</a></div>`;
+    }
+    const { mode } = this.view.picture;
+    const mayOpen = mode === 'closed' || mode === 'held';
+    const act = (what: 'hold' | 'close', label: string) =>
+      html`<button ?disabled=${old} @click=${() => ask(this, { do: what })}>${label}</button>`;
+    return html`
+      <div class="acts">
+        ${mayOpen ? this.#open(old) : nothing}
+        ${mode === 'open' || mode === 'opening' ? act('hold', words.mode.hold) : nothing}
+        ${mode === 'open' || mode === 'opening' || mode === 'held' ? act('close', words.mode.close) : nothing}
+      </div>
+      ${mayOpen ? html`<p class="warn soft">${words.mode.openWarns}</p>` : nothing}
+    `;
+  }
+
+  /** Inside a night's hours Open needs nothing; outside them a person says for how long. */
+  #open(old: boolean) {
+    const { night } = this.view.picture;
+    const { nowMs } = this.view;
+    if (night && nowMs >= night.open && nowMs < night.close) {
+      return html`<button ?disabled=${old} @click=${() => ask(this, { do: 'open' })}>${words.mode.open}</button>`;
+    }
+    return html`
+      <button ?disabled=${old} @click=${this.#openFor}>${words.mode.open}</button>
+      <label>${words.mode.openLonger}<select id="hours">
+          ${[1, 2, 3, 4, 5].map((hours) => html`<option value=${hours}>${hours} h</option>`)}
+        </select></label>
+      <label><input type="checkbox" id="unplanned" />${words.mode.nothingPlanned}</label>
+    `;
+  }
+
+  #openFor(): void {
+    const hours = Number(this.renderRoot.querySelector<HTMLSelectElement>('#hours')?.value ?? 1);
+    const unplanned = this.renderRoot.querySelector<HTMLInputElement>('#unplanned')?.checked ?? false;
+    ask(this, { do: 'open-for', hours, plan: !unplanned });
+  }
+}
+customElements.define('mode-card', ModeCard);

@@ -1,0 +1,76 @@
+import { css, html, LitElement } from 'lit';
+import type { RunPicture } from '../../server/picture.ts';
+import { shortClockOf } from '../time.ts';
+import type { View } from '../view.ts';
+import { words } from '../words.ts';
+import { look } from './look.ts';
+import { markLook, markOf } from './marks.ts';
+
+/** What runs now, and the next few to come. */
+export class NowNext extends LitElement {
+  static override properties = { view: { attribute: false } };
+  static override styles = [
+    look,
+    markLook,
+    css`
+      li {
+        display: grid;
+        grid-template-columns: 22px 3.2em minmax(0, 1fr) auto;
+        gap: 12px;
+        align-items: center;
+        min-height: 40px;
+        padding: 4px 12px;
+        margin-bottom: 2px;
+        background: var(--plate);
+      }
+
+      li.runs {
+        background: var(--bright);
+        font-weight: 600;
+      }
+
+      ul {
+        padding: 0;
+        list-style: none;
+      }
+
+      .none {
+        grid-column: 2 / 5;
+      }
+    `,
+  ];
+  declare view: View;
+
+  override render() {
+    const { picture, link, nowMs } = this.view;
+    const old = link === 'lost';
+    return html`<ul>
+      ${
+        picture.now.length === 0
+          ? html`<li class="soft">${markOf('ready')}<span class="none">${this.#was(words.yard.nothingNow)}</span></li>`
+          : picture.now.map((run) => this.#row(run, old ? '' : 'runs', words.yard.since(nowMs - run.start)))
+      }
+      ${picture.next
+        .slice(0, 4)
+        .map((run) =>
+          this.#row(run, '', run.start > nowMs ? words.yard.inTime(run.start - nowMs) : words.yard.due),
+        )}
+    </ul>`;
+  }
+
+  #row(run: RunPicture, kind: string, when: string) {
+    const { scenes, yard, now } = this.view.picture;
+    const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+    return html`<li class=${kind}>
+      ${markOf(now.includes(run) ? 'running' : 'planned')}
+      <span>${shortClockOf(run.start, yard.timezone)}</span>
+      <span>${title}</span>
+      <span class="soft">${this.#was(when)}</span>
+    </li>`;
+  }
+
+  #was(word: string): string {
+    return this.view.link === 'lost' ? words.was(word) : word;
+  }
+}
+customElements.define('now-next', NowNext);

@@ -1,0 +1,99 @@
+import { css, html, LitElement, nothing } from 'lit';
+import type { PropPicture } from '../../server/picture.ts';
+import { lineOf, stateText } from '../prop-text.ts';
+import { words } from '../words.ts';
+import { look } from './look.ts';
+import { endsOf, markLook, markOf, progressOf } from './marks.ts';
+
+/**
+ * One prop: mark, name, state in words, its ends, and why. `nowMs` is 0 while nothing about it depends on the time,
+ * so that a row is drawn again only when its own prop changed.
+ */
+export class PropRow extends LitElement {
+  static override properties = {
+    propId: { attribute: false },
+    prop: { attribute: false },
+    nowMs: { attribute: false },
+    old: { attribute: false },
+  };
+  static override styles = [
+    look,
+    markLook,
+    css`
+      a {
+        display: grid;
+        grid-template-columns: 22px minmax(0, 1fr) auto;
+        gap: 2px 12px;
+        align-items: center;
+        min-height: 58px;
+        padding: 7px 12px 8px;
+        background: var(--plate);
+        text-decoration: none;
+      }
+
+      a.moves {
+        background: var(--bright);
+      }
+
+      a.trouble {
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        padding-left: 18px;
+      }
+
+      .name {
+        overflow-wrap: anywhere;
+        font-weight: 600;
+      }
+
+      .state {
+        margin-left: 6px;
+        color: var(--soft);
+        font-weight: 400;
+      }
+
+      .moves .state,
+      .trouble .state {
+        color: var(--ink);
+        font-weight: 600;
+      }
+
+      .why {
+        grid-column: 2 / 4;
+        color: var(--soft);
+        font-size: 15px;
+        line-height: 1.3;
+      }
+
+      .progress {
+        grid-column: 2 / 4;
+      }
+    `,
+  ];
+  declare propId: string;
+  declare prop: PropPicture;
+  declare nowMs: number;
+  declare old: boolean;
+
+  override render() {
+    const { prop, old } = this;
+    const trouble = prop.lockout !== null || prop.state === 'silent' || prop.state === 'unknown';
+    const kind = trouble ? 'trouble' : prop.state === 'moving' && !old ? 'moves' : '';
+    const move = prop.move;
+    const doneMs = move ? this.nowMs - move.since : 0;
+    return html`<a class=${kind} href="#/prop/${encodeURIComponent(this.propId)}">
+      ${markOf(prop.state)}
+      <span class="name">${prop.title}<span class="state">${stateText(words, prop, old)}</span></span>
+      ${endsOf(prop)}
+      <span class="why">${this.#line(doneMs)}</span>
+      ${move && !old ? progressOf(doneMs, move.usualMs, move.limitMs) : nothing}
+    </a>`;
+  }
+
+  #line(doneMs: number): string {
+    const { prop, old } = this;
+    if (prop.move && !old) return words.prop.progress(prop.move.move, doneMs, prop.move.limitMs);
+    const line = lineOf(words, prop, this.nowMs);
+    return old && line ? words.was(line) : line;
+  }
+}
+customElements.define('prop-row', PropRow);

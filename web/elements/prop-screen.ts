@@ -1,0 +1,176 @@
+import { css, html, LitElement, nothing } from 'lit';
+import type { PropPicture } from '../../server/picture.ts';
+import { lineOf, sensorText, stateText } from '../prop-text.ts';
+import { lockoutsOf, type NamedProp, type View } from '../view.ts';
+import { words } from '../words.ts';
+import './bench-panel.ts';
+import { look } from './look.ts';
+import { endsOf, markLook, markOf, progressOf } from './marks.ts';
+import './service-form.ts';
+import './trouble-card.ts';
+
+/** One prop's sheet: its state and why, its sensors live, its counts, and what a person may do to it. */
+export class PropScreen extends LitElement {
+  static override properties = { view: { attribute: false }, propId: { attribute: false } };
+  static override styles = [
+    look,
+    markLook,
+    css`
+      .head {
+        display: flex;
+        gap: 12px;
+        align-items: center;
+        margin-bottom: 4px;
+      }
+
+      .state {
+        font-size: 18px;
+        font-weight: 600;
+      }
+
+      .progress {
+        height: 8px;
+        margin: 10px 0 2px;
+      }
+
+      dl {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: 2px;
+      }
+
+      dl div {
+        padding: 8px 12px;
+        background: var(--plate);
+      }
+
+      dt {
+        color: var(--soft);
+        font-size: 15px;
+      }
+
+      dd {
+        overflow-wrap: anywhere;
+        font-weight: 600;
+      }
+
+      trouble-card {
+        margin: 12px 0;
+      }
+
+      .due {
+        padding: 10px 12px 10px 18px;
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        background: var(--plate);
+        font-weight: 600;
+      }
+
+      service-form,
+      bench-panel {
+        margin-top: 8px;
+      }
+
+      @media (min-width: 900px) {
+        .sides {
+          display: grid;
+          grid-template-columns: 1fr 1fr;
+          gap: 32px;
+          align-items: start;
+        }
+      }
+    `,
+  ];
+  declare view: View;
+  declare propId: string;
+
+  override render() {
+    const { view, propId } = this;
+    const { props } = view.picture;
+    const prop = Object.hasOwn(props, propId) ? props[propId] : undefined;
+    const back = html`<a class="button" href="#/yard">${words.prop.back}</a>`;
+    if (!prop) return html`<h1>${propId}</h1><p>${words.prop.noSuch}</p>${back}`;
+    const old = view.link === 'lost';
+    return html`
+      <div class="head">${markOf(prop.state)}<h1>${prop.title}</h1>${endsOf(prop)}</div>
+      <div class="sides">
+        <div>
+          <p class="state">${stateText(words, prop, old)}</p>
+          <p>${old ? words.was(lineOf(words, prop, view.nowMs)) : lineOf(words, prop, view.nowMs)}</p>
+          ${old ? nothing : this.#move(prop)} ${this.#trouble(prop)}
+          <h2>${words.prop.sensors}</h2>
+          ${this.#sensors(prop, old)}
+          <h2>${words.prop.counts}</h2>
+          ${this.#counts(prop)}
+        </div>
+        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} <p class="acts">${back}</p></div>
+      </div>
+    `;
+  }
+
+  #move(prop: PropPicture) {
+    const { move } = prop;
+    if (!move) return nothing;
+    const doneMs = this.view.nowMs - move.since;
+    return html`${progressOf(doneMs, move.usualMs, move.limitMs)}
+      <p>${words.prop.progress(move.move, doneMs, move.limitMs)}, ${words.prop.usual(move.usualMs)}</p>`;
+  }
+
+  #trouble(prop: PropPicture) {
+    if (!prop.lockout) return nothing;
+    const group = lockoutsOf(this.view.picture).find(({ lead: [id] }) => id === this.propId);
+    const followers: NamedProp[] = group?.followers ?? [];
+    return html`<trouble-card
+      .view=${this.view}
+      .propId=${this.propId}
+      .prop=${prop}
+      .followers=${followers}
+      .onSheet=${true}
+    ></trouble-card>`;
+  }
+
+  #sensors(prop: PropPicture, old: boolean) {
+    const sensors = Object.entries(prop.sensors);
+    if (sensors.length === 0) return html`<p class="soft">${words.prop.noSensors}</p>`;
+    return html`<dl>
+      ${sensors.map(([id, sensor]) => {
+        const text = sensorText(words, prop, sensor);
+        return html`<div>
+          <dt>${id}${sensor.kind === 'end' ? html`, ${words.prop.end}` : nothing}</dt>
+          <dd>${old ? words.was(text) : text}</dd>
+        </div>`;
+      })}
+    </dl>`;
+  }
+
+  #counts(prop: PropPicture) {
+    const heard =
+      prop.heard === null ? words.prop.neverHeard : words.prop.heard(this.view.nowMs - prop.heard);
+    const { scenes } = this.view.picture;
+    const scene = [...this.view.picture.now].find((run) => run.id === prop.run)?.scene;
+    return html`
+      ${prop.serviceDue ? html`<p class="due">${words.prop.serviceDue}</p>` : nothing}
+      <dl>
+        <div><dt>${words.prop.cycles}</dt><dd>${prop.counts.cycles}</dd></div>
+        <div><dt>${words.prop.moves}</dt><dd>${prop.counts.moves}</dd></div>
+        <div><dt>${words.prop.board}</dt><dd>${prop.controller}</dd></div>
+        <div><dt>${words.prop.boardHeard}</dt><dd>${heard}</dd></div>
+        ${
+          scene !== undefined && Object.hasOwn(scenes, scene)
+            ? html`<div><dt>${words.prop.run}</dt><dd>${scenes[scene]!.title}</dd></div>`
+            : nothing
+        }
+      </dl>
+    `;
+  }
+
+  #acts(prop: PropPicture, old: boolean) {
+    const { view } = this;
+    if (!view.me)
+      return html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.toAct}</a></p>`;
+    return html`
+      ${prop.lockout ? nothing : html`<service-form .propId=${this.propId} .disabled=${old}></service-form>`}
+      <bench-panel .view=${view} .propId=${this.propId} .prop=${prop}></bench-panel>
+    `;
+  }
+}
+customElements.define('prop-screen', PropScreen);

@@ -1,0 +1,183 @@
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import type { RecordLine } from '../../server/desk-door.ts';
+import type { Outcome } from '../commands.ts';
+import type { LightChoice } from '../light.ts';
+import { type Route, tabOf } from '../route.ts';
+import type { LinkState } from '../store.ts';
+import { lockoutsOf, type View } from '../view.ts';
+import { words } from '../words.ts';
+import './demo-banner.ts';
+import './faults-screen.ts';
+import { look } from './look.ts';
+import './prop-screen.ts';
+import './said-note.ts';
+import './set-up-screen.ts';
+import './sign-in-screen.ts';
+import './tab-bar.ts';
+import './tonight-screen.ts';
+import './top-strip.ts';
+import './yard-screen.ts';
+
+/**
+ * The frame on every screen: strip, content, stop bar, dead gap, tabs. The stop bar comes in by its slot and is first
+ * in the order of the keyboard. Everything shown comes down from `view`; everything asked goes up by events.
+ */
+export class YardPage extends LitElement {
+  static override properties = {
+    view: { attribute: false },
+    link: { attribute: false },
+    silentMs: { attribute: false },
+    route: { attribute: false },
+    said: { attribute: false },
+    light: { attribute: false },
+    closed: { attribute: false },
+    addresses: { attribute: false },
+    jammed: { attribute: false },
+  };
+  static override styles = [
+    look,
+    css`
+      :host {
+        display: grid;
+        grid-template-rows: auto minmax(0, 1fr) auto var(--dead-gap) auto;
+        grid-template-columns: minmax(0, 1fr);
+        height: var(--view-height, 100dvh);
+        background: var(--field);
+      }
+
+      top-strip {
+        grid-row: 1;
+      }
+
+      .content {
+        position: relative;
+        display: grid;
+        grid-row: 2;
+        min-height: 0;
+      }
+
+      slot[name='stop'] {
+        display: block;
+        grid-row: 3;
+      }
+
+      tab-bar {
+        grid-row: 5;
+      }
+
+      main {
+        overflow: hidden auto;
+        overscroll-behavior: contain;
+        padding: 12px max(12px, (100% - 1200px) / 2) 24px;
+      }
+
+      main:focus {
+        outline: 0;
+      }
+
+      .hatch {
+        position: absolute;
+        inset: 0;
+        background: repeating-linear-gradient(-45deg, var(--hatch) 0 2px, transparent 2px 11px);
+        pointer-events: none;
+      }
+
+      .lost {
+        margin-bottom: 16px;
+        border: 3px dashed var(--ink);
+        background: var(--field);
+      }
+
+      .lost ul {
+        margin-top: 8px;
+        padding-left: 20px;
+      }
+    `,
+  ];
+  declare view: View | null;
+  declare link: LinkState;
+  declare silentMs: number;
+  declare route: Route;
+  declare said: Outcome | null;
+  declare light: LightChoice;
+  declare closed: RecordLine[] | null;
+  declare addresses: string[] | null;
+  declare jammed: boolean;
+
+  constructor() {
+    super();
+    this.view = null;
+    this.link = 'looking';
+    this.silentMs = 0;
+    this.route = { screen: 'yard' };
+    this.said = null;
+    this.light = 'auto';
+    this.closed = null;
+    this.addresses = null;
+    this.jammed = false;
+  }
+
+  override updated(changed: PropertyValues<this>) {
+    const before = changed.get('route');
+    if (!before || JSON.stringify(before) === JSON.stringify(this.route)) return;
+    const main = this.renderRoot.querySelector('main');
+    main?.scrollTo(0, 0);
+    main?.focus({ preventScroll: true });
+  }
+
+  override render() {
+    const { view, link } = this;
+    const locked = view ? lockoutsOf(view.picture) : [];
+    const news = locked.map(({ lead: [, prop] }) => words.lockout.heading(prop.title)).join('. ');
+    return html`
+      <slot name="stop"></slot>
+      <top-strip
+        .picture=${view?.picture ?? null}
+        .nowMs=${view?.nowMs ?? 0}
+        .link=${link}
+        .silentMs=${this.silentMs}
+        .light=${this.light}
+      ></top-strip>
+      <div class="content">
+        <main tabindex="-1">
+          ${link === 'lost' ? this.#lost() : nothing}
+          <said-note .outcome=${this.said}></said-note>
+          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .jammed=${this.jammed}></demo-banner>` : nothing}
+          ${view ? this.#screen(view) : nothing}
+        </main>
+        ${link === 'lost' ? html`<div class="hatch"></div>` : nothing}
+      </div>
+      <tab-bar .here=${tabOf(this.route)} .locked=${locked.length}></tab-bar>
+      <p class="unseen" role="status">${news}</p>
+    `;
+  }
+
+  #screen(view: View) {
+    const { route } = this;
+    switch (route.screen) {
+      case 'yard':
+        return html`<yard-screen .view=${view}></yard-screen>`;
+      case 'tonight':
+        return html`<tonight-screen .view=${view}></tonight-screen>`;
+      case 'faults':
+        return html`<faults-screen .view=${view} .closed=${this.closed}></faults-screen>`;
+      case 'setup':
+        return html`<set-up-screen .view=${view} .light=${this.light} .addresses=${this.addresses}></set-up-screen>`;
+      case 'sign-in':
+        return html`<sign-in-screen .disabled=${this.link !== 'live'}></sign-in-screen>`;
+      case 'prop':
+        return html`<prop-screen .view=${view} .propId=${route.prop}></prop-screen>`;
+    }
+  }
+
+  #lost() {
+    return html`<section class="card lost">
+      <h2>${words.lost.heading}</h2>
+      <p>${words.lost.text}</p>
+      <ul>
+        ${words.lost.checks.map((check) => html`<li>${check}</li>`)}
+      </ul>
+    </section>`;
+  }
+}
+customElements.define('yard-page', YardPage);

@@ -1,0 +1,129 @@
+import { css, html, LitElement, nothing } from 'lit';
+import { repeat } from 'lit/directives/repeat.js';
+import { byZone, lockoutsOf, unsureOf, type View } from '../view.ts';
+import { words } from '../words.ts';
+import './link-card.ts';
+import { look } from './look.ts';
+import './mode-card.ts';
+import './now-next.ts';
+import './prop-row.ts';
+import './stopped-card.ts';
+import './trouble-card.ts';
+import './zone-group.ts';
+
+/** Above so many props, zones where all is well begin folded. */
+const FOLD_ABOVE = 30;
+
+/** The first screen: trouble first and in full, then what the yard does, then every prop. */
+export class YardScreen extends LitElement {
+  static override properties = { view: { attribute: false } };
+  static override styles = [
+    look,
+    css`
+      trouble-card,
+      stopped-card,
+      prop-row {
+        margin-bottom: 8px;
+      }
+
+      h2:first-child {
+        margin-top: 0;
+      }
+
+      .props h2 {
+        margin-bottom: 0;
+      }
+
+      ul {
+        padding-left: 20px;
+      }
+
+      @media (min-width: 900px) {
+        .sides {
+          display: grid;
+          grid-template-columns: minmax(0, 5fr) minmax(0, 6fr);
+          gap: 24px;
+          align-items: start;
+        }
+
+        .props h2 {
+          margin-top: 0;
+        }
+      }
+    `,
+  ];
+  declare view: View;
+
+  override render() {
+    const { view } = this;
+    const { picture } = view;
+    const lockouts = lockoutsOf(picture);
+    const unsure = unsureOf(picture);
+    return html`
+      <h1 class="unseen">${words.yard.heading}</h1>
+      <div class="sides">
+        <div>
+          ${picture.stop.latched ? html`<stopped-card .view=${view}></stopped-card>` : nothing}
+          <link-card .view=${view}></link-card>
+          ${
+            lockouts.length + unsure.length > 0
+              ? html`<h2>${words.yard.trouble}</h2>
+                ${repeat(
+                  lockouts,
+                  ({ lead: [id] }) => id,
+                  ({ lead: [id, prop], followers }) =>
+                    html`<trouble-card
+                      .view=${view}
+                      .propId=${id}
+                      .prop=${prop}
+                      .followers=${followers}
+                    ></trouble-card>`,
+                )}
+                ${repeat(
+                  unsure,
+                  ([id]) => id,
+                  ([id, prop]) =>
+                    html`<prop-row
+                      .propId=${id}
+                      .prop=${prop}
+                      .nowMs=${view.nowMs}
+                      .old=${view.link === 'lost'}
+                    ></prop-row>`,
+                )}`
+              : nothing
+          }
+          <mode-card .view=${view}></mode-card>
+          <h2>${words.yard.nowNext}</h2>
+          <now-next .view=${view}></now-next>
+        </div>
+        <div class="props">${this.#zones()} ${this.#notes()}</div>
+      </div>
+    `;
+  }
+
+  #zones() {
+    const { picture, nowMs, link } = this.view;
+    const many = Object.keys(picture.props).length > FOLD_ABOVE;
+    return repeat(
+      byZone(picture),
+      ({ zone }) => zone,
+      ({ zone, props }) => html`<zone-group
+        .heading=${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
+        .props=${props}
+        .nowMs=${nowMs}
+        .old=${link === 'lost'}
+        .startFolded=${many}
+      ></zone-group>`,
+    );
+  }
+
+  #notes() {
+    const { notes } = this.view.picture;
+    if (notes.length === 0) return nothing;
+    return html`<h2>${words.yard.notes}</h2>
+      <ul>
+        ${notes.map((note) => html`<li>${note}</li>`)}
+      </ul>`;
+  }
+}
+customElements.define('yard-screen', YardScreen);

@@ -1,0 +1,48 @@
+import { Commands } from './commands.ts';
+import './elements/stop-bar.ts';
+import type { StopBar } from './elements/stop-bar.ts';
+import type { YardPage } from './elements/yard-page.ts';
+import { openFeed } from './feed.ts';
+import { Page } from './page.ts';
+import { stopSay } from './stop-roll.ts';
+import { Stopping } from './stopping.ts';
+import { Store } from './store.ts';
+import { watchWake } from './wake.ts';
+import { words } from './words.ts';
+
+const store = new Store(() => performance.now());
+
+// The stop first, and by itself: whatever breaks below, it stands.
+const stopBar = document.querySelector<StopBar>('stop-bar')!;
+const stopping = new Stopping({
+  fetch: (...args) => fetch(...args),
+  beacon: (path) => navigator.sendBeacon(path),
+  form: () => stopBar.post(),
+  live: () => store.link() === 'live',
+  changed: showStop,
+});
+stopBar.onStop = () => stopping.press();
+
+function showStop(): void {
+  stopBar.say = stopSay(words, store.picture, store.link(), stopping.state, store.deskNow());
+}
+
+const feed = openFeed(store);
+const page = new Page(document.querySelector<YardPage>('yard-page')!, store, new Commands(store));
+let latched = false;
+store.subscribe(() => {
+  const now = store.picture?.stop.latched ?? false;
+  if (latched && !now) stopping.forget();
+  latched = now;
+  showStop();
+  page.show();
+});
+watchWake({
+  tick() {
+    feed.tick();
+    showStop();
+    page.tick();
+  },
+  woke: () => store.doubt(),
+});
+page.begin();

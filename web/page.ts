@@ -1,0 +1,182 @@
+import type { RecordLine } from '../server/desk-door.ts';
+import { BenchPress } from './bench-press.ts';
+import type { Command, Commands, Outcome } from './commands.ts';
+import './elements/yard-page.ts';
+import type { YardPage } from './elements/yard-page.ts';
+import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
+import { linesSince } from './record.ts';
+import { type Route, routeOf } from './route.ts';
+import type { FatedPlan, Me, Store } from './store.ts';
+import { lockoutsOf, unsureOf } from './view.ts';
+import { words } from './words.ts';
+
+const PLAN_EVERY_MS = 2000;
+const TONIGHT_MS = 12 * 3_600_000;
+
+/** Carries what the store knows down into the frame, and what people ask up into commands. */
+export class Page {
+  readonly #frame: YardPage;
+  readonly #store: Store;
+  readonly #commands: Commands;
+  readonly #bench: BenchPress;
+  /** The `seq` that was on show when a held press began: a clear or a release holds for that and nothing newer. */
+  #seen: number | undefined;
+  #light: LightChoice = keptLight();
+  #before = '#/yard';
+  #planAt = 0;
+  #planOf: unknown = null;
+
+  constructor(frame: YardPage, store: Store, commands: Commands) {
+    this.#frame = frame;
+    this.#store = store;
+    this.#commands = commands;
+    this.#bench = new BenchPress({
+      send: (command, signal) => commands.send(command, undefined, signal),
+      live: () => store.link() === 'live',
+      changed: (refused) => {
+        if (refused) frame.said = refused;
+        this.show();
+      },
+    });
+  }
+
+  begin(): void {
+    const on = <T>(name: string, act: (detail: T) => void) =>
+      this.#frame.addEventListener(name, (event) => act((event as CustomEvent<T>).detail));
+    on<Command>('command', (command) => void this.#do(command));
+    on('press-began', () => {
+      this.#seen = this.#store.picture?.seq;
+    });
+    on<{ prop: string; move: string }>('bench-hold', ({ prop, move }) => this.#bench.hold(prop, move));
+    on('bench-let-go', () => this.#bench.letGo());
+    on<LightChoice>('light', (choice) => this.#setLight(choice));
+    on('next-light', () => {
+      const next = (LIGHT_CHOICES.indexOf(this.#light) + 1) % LIGHT_CHOICES.length;
+      this.#setLight(LIGHT_CHOICES[next]!);
+    });
+    on('said-read', () => {
+      this.#frame.said = null;
+    });
+    on('want-plan', () => void this.#readPlan());
+    on('want-closed', () => void this.#readClosed());
+    on('want-join', () => void this.#readJoin());
+    window.addEventListener('hashchange', (event) => this.#go(new URL(event.oldURL).hash));
+    window.addEventListener('blur', () => this.#bench.letGo());
+    window.addEventListener('pagehide', () => this.#bench.letGo());
+    document.addEventListener('visibilitychange', () => {
+      if (document.hidden) this.#bench.letGo();
+      else void this.#readMe();
+    });
+    window.visualViewport?.addEventListener('resize', fitKeyboard);
+    this.#frame.route = routeOf(location.hash);
+    void this.#readMe();
+    this.show();
+  }
+
+  /** Called four times a second. */
+  tick(): void {
+    this.show();
+    const { picture } = this.#store;
+    if (!picture || this.#store.link() !== 'live') return;
+    if (this.#frame.route.screen !== 'tonight' || performance.now() - this.#planAt < PLAN_EVERY_MS) return;
+    if (this.#planOf !== picture.scenes) void this.#readPlan();
+  }
+
+  show(): void {
+    const store = this.#store;
+    const frame = this.#frame;
+    const { picture } = store;
+    const nowMs = store.deskNow();
+    frame.link = store.link();
+    frame.silentMs = store.silentMs();
+    frame.light = this.#light;
+    frame.view = picture && {
+      picture,
+      nowMs,
+      link: frame.link,
+      me: store.me,
+      plan: store.plan,
+      bench: this.#bench.held,
+    };
+    const root = document.documentElement;
+    root.dataset.link = frame.link;
+    root.dataset.light = levelOf(this.#light, picture, nowMs);
+    if (!picture) return;
+    const troubles = lockoutsOf(picture).length + unsureOf(picture).length;
+    const mode = words.modes[picture.mode];
+    const title = words.title(picture.yard.title, frame.link === 'lost' ? words.was(mode) : mode, troubles);
+    if (document.title !== title) document.title = title;
+  }
+
+  async #do(command: Command): Promise<void> {
+    const seen = command.do === 'clear' || command.do === 'release' ? this.#seen : undefined;
+    this.#seen = undefined;
+    const outcome = await this.#commands.send(command, seen);
+    this.#frame.said = outcome.ok ? null : outcome;
+    if (outcome.ok) this.#done(command, outcome);
+    else if (outcome.status === 401 && command.do !== 'sign-in') this.#store.me = null;
+    this.show();
+  }
+
+  #done(command: Command, outcome: Outcome & { ok: true }): void {
+    if (command.do === 'sign-in') {
+      this.#store.me = outcome.body as Me;
+      location.hash = this.#before;
+    }
+    if (command.do === 'sign-out') this.#store.me = null;
+    if (command.do === 'fault') this.#frame.jammed = command.on;
+    if (command.do === 'release') void this.#readClosed();
+  }
+
+  #go(oldHash: string): void {
+    this.#bench.letGo();
+    const route: Route = routeOf(location.hash);
+    if (route.screen === 'sign-in') this.#before = oldHash || '#/yard';
+    this.#frame.said = null;
+    this.#frame.route = route;
+  }
+
+  #setLight(choice: LightChoice): void {
+    this.#light = choice;
+    keepLight(choice);
+    this.show();
+  }
+
+  async #readMe(): Promise<void> {
+    this.#store.me = await this.#commands.read<Me>('/api/session');
+    this.show();
+  }
+
+  async #readPlan(): Promise<void> {
+    this.#planAt = performance.now();
+    this.#planOf = this.#store.picture?.scenes;
+    const plan = await this.#commands.read<FatedPlan>('/api/plan');
+    this.#store.plan = plan;
+    this.show();
+  }
+
+  /** Tonight is what was recorded in the last twelve hours. */
+  async #readClosed(): Promise<void> {
+    const read = async (after: number, limit: number): Promise<RecordLine[] | null> => {
+      const found = await this.#commands.read<{ lines: RecordLine[] }>(
+        `/api/journal?after=${after}&limit=${limit}`,
+      );
+      return found?.lines ?? null;
+    };
+    const lines = await linesSince(read, this.#store.deskNow() - TONIGHT_MS);
+    this.#frame.closed = lines?.filter((line) => line.code === 'lockout-released').reverse() ?? null;
+  }
+
+  async #readJoin(): Promise<void> {
+    const found = await this.#commands.read<{ addresses: string[] }>('/api/join');
+    this.#frame.addresses = found?.addresses ?? [];
+  }
+}
+
+/** Where a keyboard lies over the page, the frame ends above it, so that the stop bar stays in sight. */
+function fitKeyboard(): void {
+  const view = window.visualViewport;
+  if (!view || view.scale > 1) return;
+  document.documentElement.style.setProperty('--view-height', `${view.height}px`);
+  window.scrollTo(0, 0);
+}

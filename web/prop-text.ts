@@ -1,0 +1,38 @@
+import type { PropPicture } from '../server/picture.ts';
+import type { Words } from './words.ts';
+
+/** The state of a prop in words, with 'was' before it where the page has no link. */
+export function stateText(words: Words, prop: PropPicture, old: boolean): string {
+  const text = plainState(words, prop);
+  return old ? words.was(text) : text;
+}
+
+function plainState(words: Words, prop: PropPicture): string {
+  if (prop.kind === 'stop-station') return stationState(words, prop);
+  if (prop.lockout?.code === 'by-hand') return words.faults['by-hand'];
+  const state = words.states[prop.state];
+  const resting = prop.state === 'ready' || prop.state === 'resting';
+  return resting && prop.at !== null ? words.prop.at(state, prop.at) : state;
+}
+
+function stationState(words: Words, prop: PropPicture): string {
+  const button = Object.hasOwn(prop.sensors, 'button') ? prop.sensors.button : undefined;
+  if (!button?.fresh) return words.states.silent;
+  return button.made ? words.prop.pressedIn : words.prop.notPressed;
+}
+
+/** What a sensor says, in the word of its trade: a blade is made, a mat is stepped on, a red button is pressed. */
+export function sensorText(words: Words, prop: PropPicture, sensor: PropPicture['sensors'][string]): string {
+  if (!sensor.fresh) return words.prop.notKnown;
+  if (prop.kind === 'stop-station') return sensor.made ? words.prop.pressedIn : words.prop.notPressed;
+  if (sensor.kind === 'plain' && /\bmat\b/i.test(prop.title)) {
+    return sensor.made ? words.prop.steppedOn : words.prop.notSteppedOn;
+  }
+  return sensor.made ? words.prop.made : words.prop.notMade;
+}
+
+/** The second line of a row: why, or when it was last heard where that is what matters. */
+export function lineOf(words: Words, prop: PropPicture, nowMs: number): string {
+  if (prop.state !== 'silent') return prop.why;
+  return prop.heard === null ? words.prop.neverHeard : words.prop.heard(nowMs - prop.heard);
+}

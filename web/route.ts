@@ -1,0 +1,28 @@
+import type { Tab } from './elements/tab-bar.ts';
+
+export type Route =
+  | { screen: 'yard' | 'tonight' | 'faults' | 'setup' | 'sign-in' }
+  | { screen: 'prop'; prop: string };
+
+/** The screen an address names; the yard for anything else. */
+export function routeOf(hash: string): Route {
+  const [screen, id] = hash.replace(/^#\/?/, '').split('/');
+  if (screen === 'prop' && id) return { screen, prop: decoded(id) };
+  if (screen === 'tonight' || screen === 'faults' || screen === 'setup' || screen === 'sign-in')
+    return { screen };
+  return { screen: 'yard' };
+}
+
+/** The tab that is marked for a screen. */
+export function tabOf(route: Route): Tab {
+  if (route.screen === 'prop') return 'yard';
+  return route.screen === 'sign-in' ? 'setup' : route.screen;
+}
+
+function decoded(id: string): string {
+  try {
+    return decodeURIComponent(id);
+  } catch {
+    return id;
+  }
+}

@@ -1,0 +1,42 @@
+const clocks = new Map<string, Intl.DateTimeFormat>();
+
+function format(timezone: string, seconds: boolean): Intl.DateTimeFormat {
+  const key = `${timezone} ${seconds}`;
+  let found = clocks.get(key);
+  if (!found) {
+    const parts: Intl.DateTimeFormatOptions = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' };
+    if (seconds) parts.second = '2-digit';
+    found = new Intl.DateTimeFormat('en-GB', { ...parts, timeZone: timezone });
+    clocks.set(key, found);
+  }
+  return found;
+}
+
+/** The yard's wall clock, `21:14:05`; `atMs` since 1970. The phone's own zone never matters. */
+export function clockOf(atMs: number, timezone: string): string {
+  return format(timezone, true).format(atMs);
+}
+
+/** The same without seconds, `21:14`. */
+export function shortClockOf(atMs: number, timezone: string): string {
+  return format(timezone, false).format(atMs);
+}
+
+/** Seconds with one decimal, without the unit: `7.1`. */
+export function secondsOf(ms: number): string {
+  return (Math.max(0, ms) / 1000).toFixed(1);
+}
+
+/** A length of time in the largest units that say enough: `14 s`, `3 min`, `2 h 05 min`. */
+export function lengthOf(ms: number): string {
+  const seconds = Math.max(0, Math.floor(ms / 1000));
+  if (seconds < 100) return `${seconds} s`;
+  const minutes = Math.floor(seconds / 60);
+  if (minutes < 60) return `${minutes} min`;
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
+}
+
+/** Hour of the day in the yard, 0–23. */
+export function hourOf(atMs: number, timezone: string): number {
+  return Number(shortClockOf(atMs, timezone).slice(0, 2));
+}

@@ -1,0 +1,65 @@
+import type { Picture, PropPicture } from '../server/picture.ts';
+import type { FatedPlan, LinkState, Me } from './store.ts';
+
+/** What goes down to every element: the picture, the yard's time now, and whether it may be believed. */
+export interface View {
+  readonly picture: Picture;
+  /** The desk's clock as the page reckons it, ms since 1970. */
+  readonly nowMs: number;
+  readonly link: LinkState;
+  readonly me: Me | null;
+  readonly plan: FatedPlan | null;
+  /** The bench move under someone's finger on this page. */
+  readonly bench: { readonly prop: string; readonly move: string } | null;
+}
+
+export type NamedProp = readonly [id: string, prop: PropPicture];
+
+export function isWell(prop: PropPicture): boolean {
+  return prop.state === 'ready' || prop.state === 'moving' || prop.state === 'resting';
+}
+
+/** How many of all props and red buttons are well. */
+export function wellOf(picture: Picture): { well: number; all: number } {
+  const props = Object.values(picture.props);
+  return { well: props.filter(isWell).length, all: props.length };
+}
+
+/** Lockouts that lead, in the order they were raised, each with those that only follow it. */
+export function lockoutsOf(picture: Picture): { lead: NamedProp; followers: NamedProp[] }[] {
+  const locked = Object.entries(picture.props).filter(([, prop]) => prop.lockout);
+  const ids = new Set(locked.map(([id]) => id));
+  const follows = (prop: PropPicture): string | null => {
+    const first = prop.lockout?.first ?? null;
+    return first !== null && ids.has(first) ? first : null;
+  };
+  return locked
+    .filter(([, prop]) => follows(prop) === null)
+    .sort(([, a], [, b]) => a.lockout!.since - b.lockout!.since)
+    .map((lead) => ({ lead, followers: locked.filter(([, prop]) => follows(prop) === lead[0]) }));
+}
+
+/** Props in trouble without a lockout: they don't answer, or nobody knows where they stand. */
+export function unsureOf(picture: Picture): NamedProp[] {
+  return Object.entries(picture.props).filter(([, prop]) => !prop.lockout && !isWell(prop));
+}
+
+/** Props by zone in the order of the file; those of no zone last, under null. */
+export function byZone(picture: Picture): { zone: string | null; props: NamedProp[] }[] {
+  const groups = new Map<string | null, NamedProp[]>();
+  for (const id of Object.keys(picture.zones)) groups.set(id, []);
+  groups.set(null, []);
+  for (const named of Object.entries(picture.props)) {
+    const zone = named[1].zone !== null && groups.has(named[1].zone) ? named[1].zone : null;
+    groups.get(zone)!.push(named);
+  }
+  return [...groups].filter(([, props]) => props.length > 0).map(([zone, props]) => ({ zone, props }));
+}
+
+/** Titles of the props a controller drives, as people know it; its id where it drives none. */
+export function controllerTitles(picture: Picture, controller: string): string[] {
+  const titles = Object.values(picture.props)
+    .filter((prop) => prop.controller === controller)
+    .map((prop) => prop.title);
+  return titles.length > 0 ? titles : [controller];
+}

@@ -1,0 +1,329 @@
+import type { LockoutPicture, PropPicture, RunFate } from '../server/picture.ts';
+import type { FaultCode, Mode } from '../server/show/reasons.ts';
+import { lengthOf, secondsOf } from './time.ts';
+
+/** Names of things in a row: `a`, `a and b`, `a, b and 3 more`. */
+function listed(names: readonly string[]): string {
+  if (names.length < 2) return names[0] ?? '';
+  if (names.length === 2) return `${names[0]} and ${names[1]}`;
+  const [first, second, ...rest] = names;
+  return rest.length === 1
+    ? `${first}, ${second} and ${rest[0]}`
+    : `${first}, ${second} and ${rest.length} more`;
+}
+
+const faults: Record<FaultCode, string> = {
+  'travel-slow': 'too slow',
+  'no-departure': 'did not leave',
+  'travel-short': 'arrived too soon',
+  'both-ends': 'both ends seen at once',
+  'end-lost': 'slipped off its end',
+  chatter: 'sensor chatters',
+  'interlock-lost': 'halted: what it needs went away',
+  overrun: 'ran too long',
+  'no-answer': 'did not start',
+  refused: 'refused by its board',
+  failed: 'its board reports a failure',
+  'link-lost': 'link lost too often',
+  'stray-move': 'moved by itself',
+  'two-boards': 'two boards claim it',
+  'dead-halt': 'did not obey a halt',
+  drift: 'getting slower',
+  'by-hand': 'out of service',
+};
+
+const modes: Record<Mode, string> = {
+  closed: 'closed',
+  opening: 'opening',
+  open: 'open',
+  held: 'held',
+  closing: 'closing',
+  stopped: 'stopped',
+};
+
+const modeSentences: Record<Mode, string> = {
+  closed: 'The yard is closed. Everything is at rest.',
+  opening: 'The yard is opening. Props are going home; keep clear of them.',
+  open: 'The yard is open. Scenes start by themselves.',
+  held: 'Held. Nothing new starts; what runs ends.',
+  closing: 'The yard is closing. What runs ends, then everything goes home.',
+  stopped: 'Stopped. Nothing moves until it is cleared, and then opened.',
+};
+
+const fates: Record<RunFate['state'], string> = {
+  planned: 'planned',
+  running: 'running',
+  done: 'done',
+  failed: 'failed',
+  abandoned: 'broken off',
+  skipped: 'skipped',
+  stopped: 'stopped',
+};
+
+/** Every word of the page, in English. A second language is another object of this same shape. */
+export const english = {
+  lang: 'en',
+  listed,
+  faults,
+  modes,
+  fates,
+  /** Before each word while the page has no link: what is shown was so, and may not be any more. */
+  was: (word: string) => `was ${word}`,
+
+  strip: {
+    well: (well: number, all: number) => `${well} of ${all} well`,
+    age: (ms: number) => `${lengthOf(ms)} old`,
+    looking: 'Looking for the yard computer…',
+    lost: (ms: number) => `No word for ${lengthOf(ms)}`,
+    light: (level: string) => `Light: ${level}`,
+  },
+  lights: { auto: 'by the sun', day: 'day', dusk: 'dusk', red: 'deep red' },
+  tabs: { yard: 'Yard', tonight: 'Tonight', faults: 'Faults', setup: 'Set up', label: 'Screens' },
+  tabFaults: (count: number) => (count === 1 ? '1 locked out' : `${count} locked out`),
+  title: (yard: string, mode: string, troubles: number) =>
+    troubles > 0 ? `${troubles} in trouble, ${mode}: ${yard}` : `${mode}: ${yard}`,
+
+  stop: {
+    label: 'STOP ALL',
+    hint: 'Someone in danger? Red button first.',
+    sending: 'Stopping…',
+    rolling: (answered: number, all: number) => `Stopping… ${answered} of ${all}`,
+    stoppedAll: (all: number) => `Stopped. All ${all} answered.`,
+    stoppedSome: (answered: number, all: number, silent: readonly string[]) =>
+      `Stopped ${answered} of ${all}. ${listed(silent)} ${silent.length === 1 ? 'does' : 'do'} not answer. ` +
+      `Pull ${silent.length === 1 ? 'its plug' : 'their plugs'} or press the red button.`,
+    noBus: 'The stop is latched, but there is no link to the props. Press the red button.',
+    lost: "Can't reach the yard. Use the red button.",
+    trying: 'Trying to reach the yard… Use the red button.',
+    failed: 'The stop did not get through. Use the red button.',
+    unseen: 'The yard computer took the stop. From here nobody can see who obeyed: go and look.',
+  },
+
+  stopped: {
+    heading: 'Stopped',
+    since: (clock: string, by: string | null) => (by ? `At ${clock}, by ${by}.` : `At ${clock}.`),
+    safety:
+      'This page is a convenience. To cut motion power and air, press the red button: only that is an emergency stop.',
+    answered: 'Obeyed',
+    silent: 'No answer',
+    nobody: 'nobody yet',
+    next: 'Then',
+    barsHeading: 'Before it can be cleared, in this order',
+    noBars:
+      'Walk the yard. When everybody is clear, clear the stop. Nothing moves until you then press Open.',
+    clear: 'Hold to clear the stop',
+    keeperOnly: 'Only a keeper clears a stop.',
+  },
+
+  lost: {
+    heading: "This phone can't reach the yard computer",
+    text: 'What you see was so, and may not be any more. Nothing you press here is sent, or kept for later; only STOP ALL still tries.',
+    checks: [
+      'Are you in reach of the yard’s Wi-Fi?',
+      'Does the yard computer have power?',
+      'Until it is back, the red button stops the yard.',
+    ],
+    notSent: "Not sent: this phone can't reach the yard computer.",
+  },
+  bus: {
+    heading: 'The yard computer has lost its link to the props',
+    text: 'Props that hear nothing stop by themselves. See whether the message broker runs, then its network cable or Wi-Fi.',
+    standsDown: (desk: string) => `Another yard computer (${desk}) drives the yard; this one stands by.`,
+    standsDownText: 'Only one may drive. Switch off the one that should not. STOP ALL works from both.',
+  },
+
+  yard: {
+    heading: 'Yard',
+    trouble: 'Trouble',
+    noTrouble: 'No trouble.',
+    nowNext: 'Now and next',
+    now: 'now',
+    nothingNow: 'Nothing runs.',
+    nothingNext: 'Nothing is planned.',
+    inTime: (ms: number) => `in ${lengthOf(ms)}`,
+    due: 'due',
+    since: (ms: number) => `for ${lengthOf(ms)}`,
+    noZone: 'Elsewhere',
+    allWell: (count: number) => (count === 1 ? '1, well' : `all ${count} well`),
+    someWell: (well: number, all: number) => `${well} of ${all} well`,
+    notes: 'From the yard computer',
+  },
+
+  mode: {
+    sentences: modeSentences,
+    hours: (open: string, close: string) => `Open ${open} to ${close}`,
+    quiet: (quiet: string) => `quiet from ${quiet}`,
+    noNight: 'No night is planned for now.',
+    open: 'Open',
+    openFor: (hours: number) => `Open for ${hours} h`,
+    openLonger: 'for',
+    hold: 'Hold',
+    close: 'Close',
+    nothingPlanned: 'with nothing planned',
+    openWarns: 'Props will move. Walk the yard before you open.',
+  },
+
+  states: {
+    unknown: 'position not known',
+    ready: 'ready',
+    moving: 'moving',
+    resting: 'rests',
+    'locked-out': 'locked out',
+    silent: 'no answer',
+  } satisfies Record<PropPicture['state'], string>,
+  prop: {
+    at: (state: string, end: string) => `${state}, at ${end}`,
+    progress: (move: string, doneMs: number, limitMs: number) =>
+      `${move}, ${secondsOf(doneMs)} of ${secondsOf(limitMs)} s`,
+    heard: (ms: number) => `last heard ${lengthOf(ms)} ago`,
+    boardHeard: 'Heard',
+    usual: (ms: number) => `usually ${secondsOf(ms)} s`,
+    neverHeard: 'never heard',
+    silentText: 'Its board does not answer. Look for power and Wi-Fi at the prop.',
+    noSuch: 'There is no prop of that name in this yard.',
+    sensors: 'Sensors, live',
+    noSensors: 'It has no sensors.',
+    end: 'end',
+    made: 'made',
+    notMade: 'not made',
+    notKnown: 'not known',
+    steppedOn: 'stepped on',
+    notSteppedOn: 'nobody on it',
+    pressedIn: 'pressed in',
+    notPressed: 'not pressed',
+    counts: 'Counts',
+    cycles: 'cycles',
+    moves: 'moves',
+    board: 'Its board',
+    run: 'In scene',
+    station: 'Red button',
+    serviceDue: 'Service is due',
+    back: 'Back to the yard',
+  },
+
+  lockout: {
+    heading: (prop: string) => `${prop} locked out`,
+    out: (prop: string) => `${prop} out of service`,
+    since: (clock: string, ms: number) => `since ${clock}, ${lengthOf(ms)}`,
+    checks: 'Look at first',
+    causes: 'Likely causes',
+    followers: 'Released with it',
+    follows: (first: string) => `Follows ${first}; it is released with it.`,
+    release: 'Hold to release',
+    releaseText: 'A release moves nothing.',
+    keeperOnly: 'Only a keeper releases. A release moves nothing.',
+    barred: 'Not yet:',
+    acknowledge: 'Acknowledge',
+    acknowledged: 'Acknowledged',
+    sheet: 'Open its sheet',
+  },
+  service: {
+    heading: 'Take out of service',
+    text: 'Its scenes are skipped until someone releases it.',
+    why: 'Reason',
+    reasons: ['Being repaired', 'Not safe tonight', 'Guests too close', 'Weather'],
+    own: 'Another reason',
+    act: 'Take out of service',
+  },
+  bench: {
+    heading: 'Bench',
+    text: 'Moves while you press, and stops when you let go. Keep your eyes on the prop.',
+    onlyWhen: 'Only while the yard is closed or held.',
+    keeperOnly: 'Only for a keeper.',
+    hold: (move: string) => `Hold: ${move}`,
+    stopped: 'Let go: halted.',
+    noMoves: 'It has no moves.',
+  },
+
+  faultsScreen: {
+    heading: 'Faults',
+    standing: 'Locked out',
+    none: 'Nothing is locked out.',
+    returned: 'Cause gone, waiting for a release',
+    closed: 'Closed tonight',
+    noneClosed: 'None yet.',
+    notRead: 'The record is not read yet.',
+  },
+  tonight: {
+    heading: 'Tonight',
+    none: 'No plan is drawn for tonight yet.',
+    open: 'Open',
+    quiet: 'Quiet from here: nothing loud',
+    close: 'Close',
+    now: 'Now',
+    earlier: (count: number) => (count === 1 ? '1 earlier run went well' : `${count} earlier runs went well`),
+    started: (clock: string) => `started ${clock}`,
+    ended: (clock: string) => `ended ${clock}`,
+    scenes: 'Scenes',
+    made: (made: number, wanted: number) => `${made} of ${wanted} made`,
+    madeOnly: (made: number) => `${made} made`,
+    skipped: (count: number) => `${count} skipped`,
+    run: 'Run now',
+    runOf: (scene: string) => `Run ${scene} now`,
+    loads: 'Circuits and air',
+    amps: (amps: number, limit: number) => `${amps.toFixed(1)} of ${limit.toFixed(1)} A`,
+    psi: (psi: number, working: number) => `${psi.toFixed(0)} psi, wants ${working.toFixed(0)}`,
+    pumping: 'compressor runs',
+  },
+
+  signIn: {
+    heading: 'Sign in',
+    text: 'Looking needs no sign-in, and neither does STOP ALL. To open, hold, close or release, type your PIN.',
+    pin: 'PIN',
+    erase: 'Erase',
+    act: 'Sign in',
+    toAct: 'Sign in to act',
+    as: (name: string, role: string) => `Signed in as ${name}, ${role}.`,
+    roles: { helper: 'helper', keeper: 'keeper' },
+    out: 'Sign out',
+  },
+  setup: {
+    heading: 'Set up',
+    person: 'Who you are',
+    join: 'Another phone',
+    joinText: 'Join the yard’s Wi-Fi, then scan this or type the address.',
+    joinLocal: 'This address works only on this computer.',
+    qr: (address: string) => `Square code for ${address}`,
+    light: 'Light',
+    red: 'The red button',
+    redText:
+      'The emergency stop is a hard-wired red button that cuts motion power and air. Everybody on duty must know where it is, and someone must have tested it today. STOP ALL on this page is a convenience and never replaces it.',
+    stations: 'Watched by the yard computer',
+    noStations:
+      'No red button is watched in this yard file. It works all the same, if it is wired to cut the power.',
+    not: 'What this is not',
+    notList: [
+      'It is not a guard: keep people away from what crushes, lifts or swings.',
+      'It can’t see people. Someone must watch the yard while it is open.',
+      'A stop does not empty a tank or relax a spring. Vent and block before you reach in.',
+      'It does not make wet ground safe: outdoor outlets need their own protection, fitted by an electrician.',
+      'It does not count guests or thin fog: keep ways out clear and in sight.',
+      'Local codes and the people who enforce them decide, not this page.',
+    ],
+    own: 'Your own yard',
+    ownText:
+      'This demonstration moves nothing real. To make it yours, write a yard file, check it with “dusklatch check my-yard.yaml”, then start it with “dusklatch serve my-yard.yaml”.',
+    extras:
+      'Messages to a locked phone and use without a network need a secure address (https), which this yard does not have. Keep the page open.',
+  },
+  demo: {
+    text: 'A demonstration: nothing here is real.',
+    jam: (prop: string) => `Jam the ${prop.toLowerCase()}`,
+    free: (prop: string) => `Free the ${prop.toLowerCase()}`,
+    jammed: (prop: string) => `The ${prop.toLowerCase()} is jammed on purpose. Wait for its next crossing.`,
+    own: 'Make it mine',
+  },
+  hold: { keep: 'Keep holding…', letGo: 'Let go now', again: 'Press once more to do it', slid: 'Not done.' },
+  said: {
+    close: 'Close this message',
+    refused: 'Refused',
+    failed: 'Not done',
+    noAnswer: 'The yard computer did not answer. Look at the yard before you try again.',
+  },
+  lockoutWord: (lockout: LockoutPicture) => faults[lockout.code],
+};
+
+export type Words = typeof english;
+
+/** The language of the page. */
+export const words: Words = english;
