@@ -1,0 +1,95 @@
+import type { PlanScene } from './problem.ts';
+import type { Schedule } from './schedule.ts';
+
+/** When each run of a scene should start, ascending, ms from open; fractions allowed. */
+export type Targets = readonly number[];
+
+/**
+ * Targets for as many runs as a scene wants: gaps of `every`, each drawn within ± `vary`. The first start lies as
+ * far from open as `phase` says of what is left over, so that scenes with one `every` don't all begin together.
+ * What is left over is kept at a third of `every` at least, half before and half behind, taken from the gaps.
+ */
+export function wantedTargets(scene: PlanScene, phase: number, chance: () => number): Targets {
+  const { everyMs, lastMs, wanted, vary } = scene;
+  if (wanted === 0) return [];
+  const gaps = wanted - 1;
+  const over = lastMs - gaps * everyMs;
+  const kept = Math.min(lastMs, Math.max(over, everyMs / 3));
+  const head = Math.min(phase * kept, everyMs);
+  const targets = [head];
+  const drawn = Array.from({ length: gaps }, () => (chance() * 2 - 1) * vary);
+  const mean = gaps > 0 ? drawn.reduce((a, b) => a + b, 0) / gaps : 0;
+  const step = gaps > 0 ? Math.min(everyMs, (lastMs - kept) / gaps) : 0;
+  for (const d of drawn) {
+    const share = Math.max(-vary, Math.min(vary, d - mean));
+    targets.push(targets[targets.length - 1]! + step * (1 + share));
+  }
+  const beyond = targets[gaps]! - lastMs;
+  return beyond > 0 ? targets.map((t) => Math.max(0, t - (beyond * t) / targets[gaps]!)) : targets;
+}
+
+/** Targets for fewer runs than wanted: evenly over the night. */
+export function evenTargets(scene: PlanScene, count: number, phase: number): Targets {
+  const step = scene.lastMs / Math.max(1, count);
+  return Array.from({ length: count }, (_, k) => (k + phase) * step);
+}
+
+/**
+ * Places the runs in order of their targets, each where it fits nearest to its own.
+ * @param pull how far before its target a run may start, as a share of the gap: 0 keeps to the targets and yields
+ *   only later; with more the night is packed from the front.
+ */
+export function placeAll(schedule: Schedule, targets: readonly Targets[], pull: number): void {
+  const { scenes } = schedule.problem;
+  const queue: { at: number; scene: PlanScene; k: number }[] = [];
+  for (const scene of scenes)
+    targets[scene.index]!.forEach((at, k) => {
+      queue.push({ at, scene, k });
+    });
+  queue.sort((a, b) => a.at - b.at || a.scene.index - b.scene.index);
+  for (const { at, scene, k } of queue) {
+    const own = targets[scene.index]!;
+    const gap = k > 0 ? at - own[k - 1]! : own.length > 1 ? own[1]! - at : scene.lastMs;
+    const t =
+      pull > 0 ? schedule.earliest(scene, at - pull * gap, scene.lastMs) : nearest(schedule, scene, at, gap);
+    if (Number.isFinite(t)) schedule.add(scene, t);
+  }
+}
+
+/** Where the scene fits nearest to `at`, earlier by half a gap at most. */
+function nearest(schedule: Schedule, scene: PlanScene, at: number, gap: number): number {
+  const later = schedule.earliest(scene, at, scene.lastMs);
+  if (later - at <= 1) return later;
+  const sooner = schedule.latest(scene, Math.max(at - gap / 2, at - (later - at)), at);
+  return Number.isFinite(sooner) ? sooner : later;
+}
+
+/** Adds runs that are still wanted wherever they fit, the widest gaps first. Gives back how many. */
+export function fill(schedule: Schedule, scene: PlanScene, count: number): number {
+  let added = 0;
+  while (added < count) {
+    const t = roomFor(schedule, scene);
+    if (t === null) break;
+    schedule.add(scene, t);
+    added += 1;
+  }
+  return added;
+}
+
+/** A start in one of the scene's gaps, as near to its middle as may be; the widest gap in which there is one. */
+export function roomFor(schedule: Schedule, scene: PlanScene): number | null {
+  if (scene.lastMs < 0) return null;
+  const starts = schedule.starts[scene.index]!;
+  const marks = [-scene.spacingMs, ...starts, scene.lastMs + scene.spacingMs];
+  const gaps = marks.slice(1).map((to, k) => ({ from: marks[k]!, to }));
+  gaps.sort((a, b) => b.to - b.from - (a.to - a.from) || a.from - b.from);
+  for (const { from, to } of gaps) {
+    if (to - from < 2 * scene.spacingMs) break;
+    const middle = Math.max(0, Math.min(scene.lastMs, Math.floor((from + to) / 2)));
+    const later = schedule.earliest(scene, middle, to);
+    const sooner = schedule.latest(scene, Math.max(0, from), middle);
+    if (later === Infinity && sooner === -Infinity) continue;
+    return later - middle <= middle - sooner ? later : sooner;
+  }
+  return null;
+}

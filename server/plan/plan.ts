@@ -1,0 +1,125 @@
+import { seeded } from '../show/chance.ts';
+import type { Expects } from '../yard/timeline.ts';
+import type { Yard } from '../yard/types.ts';
+import { boundOf, limitsOf } from './bound.ts';
+import { evenTargets, fill, placeAll, wantedTargets } from './place.ts';
+import { problemOf, wholeExpects } from './problem.ts';
+import { lowestPsi, peaksOf, runsOf, sceneOf, seconds, workingPsi } from './report.ts';
+import { Schedule } from './schedule.ts';
+import { better, scoreOf, worthShare } from './score.ts';
+import type { NightTimes, ScenePlan, TonightPlan } from './tonight.ts';
+
+export interface PlanOptions {
+  /** Measured durations, ms by `prop.move`; without them the file alone is used. */
+  readonly expects?: Expects;
+  /** Writes an instant (ms since 1970) as RFC 3339 with the local offset; in UTC without it. */
+  readonly stamp?: (ms: number) => string;
+  /** How much work the search may do, in rules asked. The default follows from the size of the night. */
+  readonly steps?: number;
+}
+
+/**
+ * Tonight's plan. Same yard, night and options, same plan to the byte.
+ * Every rule of the yard file is kept; best level first, then worth, then evenness.
+ */
+export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions = {}): TonightPlan {
+  const expects = options.expects ?? {};
+  const problem = problemOf(yard, night, expects);
+  const limits = limitsOf(problem);
+  const bound = boundOf(problem, limits);
+  const chance = seeded(`${yard.seed} ${night.date}`);
+  const phase = chance();
+  const phaseOf = (index: number) => (phase + index * GOLDEN) % 1;
+
+  let best = new Schedule(problem);
+  placeAll(
+    best,
+    problem.scenes.map((s) => wantedTargets(s, phaseOf(s.index), chance)),
+    0,
+  );
+  for (const s of problem.scenes) fill(best, s, s.wanted - best.starts[s.index]!.length);
+  for (const pull of [0.3, 0.6, 0.9]) {
+    if (scoreOf(problem, best.starts).level === 1 && worthShare(problem, best.starts) === 1) break;
+    const next = new Schedule(problem);
+    placeAll(
+      next,
+      problem.scenes.map((s) => evenTargets(s, Math.floor(limits.most[s.index]!), phaseOf(s.index))),
+      pull,
+    );
+    for (const s of problem.scenes) fill(next, s, s.wanted - next.starts[s.index]!.length);
+    if (better(scoreOf(problem, next.starts), scoreOf(problem, best.starts)) > 0) best = next;
+  }
+  return written(yard, night, options, best, bound);
+}
+
+/** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
+const GOLDEN = 0.6180339887498949;
+
+function written(
+  yard: Yard,
+  night: NightTimes,
+  options: PlanOptions,
+  schedule: Schedule,
+  bound: TonightPlan['bound'],
+): TonightPlan {
+  const { problem, starts } = schedule;
+  const stamp = options.stamp ?? utc;
+  const runs = runsOf(schedule, night.date);
+  const scenes: Record<string, ScenePlan> = Object.create(null);
+  for (const scene of problem.scenes) scenes[scene.id] = sceneOf(schedule, scene);
+  const tanks: TonightPlan['tanks'] = Object.create(null);
+  for (const tank of yard.tanks.values())
+    tanks[tank.id] = { lowestPsi: lowestPsi(yard, tank, runs), workingPsi: workingPsi(tank) };
+  return {
+    night: night.date,
+    yard: yard.id,
+    open: stamp(night.openMs),
+    close: stamp(night.closeMs),
+    quiet: night.quietMs === null ? null : stamp(night.quietMs),
+    runs,
+    scenes,
+    circuits: peaksOf(yard, runs),
+    tanks,
+    expects: expectsOf(yard, options.expects ?? {}),
+    level: scoreOf(problem, starts).level,
+    worth: worthShare(problem, starts),
+    bound,
+  };
+}
+
+/** Every expected duration that is not in the file's own text: measured, or derived from the drive. */
+function expectsOf(yard: Yard, expects: Expects): Record<string, number> {
+  const whole = wholeExpects(yard, expects);
+  const told: Record<string, number> = Object.create(null);
+  for (const prop of yard.props.values())
+    for (const move of prop.moves.values()) {
+      const key = `${prop.id}.${move.id}`;
+      if (move.lastsMs === null && (move.derived || Object.hasOwn(expects, key)))
+        told[key] = seconds(whole[key]!);
+    }
+  return told;
+}
+
+/** RFC 3339 in UTC. Days to a date: the Gregorian calendar's cycle of 400 years, counted from 1 March. */
+function utc(ms: number): string {
+  const days = Math.floor(ms / 86_400_000);
+  const second = Math.floor((ms - days * 86_400_000) / 1000);
+  const z = days + 719_468;
+  const era = Math.floor(z / 146_097);
+  const dayOfEra = z - era * 146_097;
+  const yearOfEra = Math.floor(
+    (dayOfEra -
+      Math.floor(dayOfEra / 1460) +
+      Math.floor(dayOfEra / 36_524) -
+      Math.floor(dayOfEra / 146_096)) /
+      365,
+  );
+  const dayOfYear = dayOfEra - (365 * yearOfEra + Math.floor(yearOfEra / 4) - Math.floor(yearOfEra / 100));
+  const month = Math.floor((5 * dayOfYear + 2) / 153);
+  const day = dayOfYear - Math.floor((153 * month + 2) / 5) + 1;
+  const year = yearOfEra + era * 400 + (month >= 10 ? 1 : 0);
+  const two = (n: number) => String(n).padStart(2, '0');
+  const date = `${String(year).padStart(4, '0')}-${two(month >= 10 ? month - 9 : month + 3)}-${two(day)}`;
+  const clock = `${two(Math.floor(second / 3600))}:${two(Math.floor(second / 60) % 60)}:${two(second % 60)}`;
+  return `${date}T${clock}Z`;
+}

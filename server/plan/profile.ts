@@ -1,0 +1,169 @@
+import type { Use } from './problem.ts';
+
+/**
+ * What is taken of one rule over the night, as a step function: `use[k]` from `at[k]` up to `at[k + 1]`.
+ * Indexed by its events, so that it costs what happens in it and not how long it is. Amounts are whole, so sums
+ * are exact; neighbours of equal height are one step.
+ */
+export class Profile {
+  readonly room: number;
+  private at = new Float64Array(64);
+  private use = new Float64Array(64);
+  private size = 1;
+  /** Where the last look-up ended; the next is usually near. */
+  private near = 0;
+
+  constructor(room: number) {
+    this.room = room;
+    this.at[0] = -Infinity;
+  }
+
+  /** Earliest time from `t` on at which the footprint fits, Infinity if never. */
+  earliest(t: number, print: Use): number {
+    const { from, to, amount } = print;
+    const { at, use } = this;
+    const n = this.size;
+    let start = t;
+    let fitting = 0;
+    for (let p = 0; fitting < from.length; p = p + 1 < from.length ? p + 1 : 0) {
+      const most = this.room - amount[p]!;
+      if (most < 0) return Infinity;
+      const began = start;
+      let k = this.indexAt(start + from[p]!);
+      while (k < n && at[k]! < start + to[p]!) {
+        if (use[k]! > most) start = at[k + 1]! - from[p]!;
+        k += 1;
+      }
+      fitting = start === began ? fitting + 1 : 1;
+    }
+    return start;
+  }
+
+  /** Latest time up to `t` at which the footprint fits, -Infinity if never. */
+  latest(t: number, print: Use): number {
+    const { from, to, amount } = print;
+    const { at, use } = this;
+    let start = t;
+    let fitting = 0;
+    for (let p = 0; fitting < from.length; p = p + 1 < from.length ? p + 1 : 0) {
+      const most = this.room - amount[p]!;
+      if (most < 0) return -Infinity;
+      const began = start;
+      let k = this.indexBefore(start + to[p]!);
+      for (;;) {
+        const end = k + 1 < this.size ? at[k + 1]! : Infinity;
+        if (k < 0 || end <= start + from[p]!) break;
+        if (use[k]! > most) start = at[k]! - to[p]!;
+        k -= 1;
+      }
+      fitting = start === began ? fitting + 1 : 1;
+    }
+    return start;
+  }
+
+  fits(t: number, print: Use): boolean {
+    const { from, to, amount } = print;
+    const { at, use } = this;
+    for (let p = 0; p < from.length; p++) {
+      const most = this.room - amount[p]!;
+      const end = t + to[p]!;
+      for (let k = this.indexAt(t + from[p]!); k < this.size && at[k]! < end; k++)
+        if (use[k]! > most) return false;
+    }
+    return true;
+  }
+
+  add(t: number, print: Use): void {
+    for (let p = 0; p < print.from.length; p++)
+      this.lift(t + print.from[p]!, t + print.to[p]!, print.amount[p]!);
+  }
+
+  remove(t: number, print: Use): void {
+    for (let p = 0; p < print.from.length; p++)
+      this.lift(t + print.from[p]!, t + print.to[p]!, -print.amount[p]!);
+  }
+
+  /** The most taken at any moment. */
+  peak(): number {
+    let most = 0;
+    for (let k = 0; k < this.size; k++) most = Math.max(most, this.use[k]!);
+    return most;
+  }
+
+  /** The steps in order: since when, how much. The first is before all time. */
+  steps(): { at: number; use: number }[] {
+    return Array.from({ length: this.size }, (_, k) => ({ at: this.at[k]!, use: this.use[k]! }));
+  }
+
+  private lift(from: number, to: number, amount: number): void {
+    const first = this.edge(from);
+    const last = this.edge(to);
+    for (let k = first; k < last; k++) this.use[k]! += amount;
+    if (this.use[last] === this.use[last - 1]) this.drop(last);
+    if (this.use[first] === this.use[first - 1]) this.drop(first);
+  }
+
+  /** The step that starts exactly at `t`, made if there is none. */
+  private edge(t: number): number {
+    const k = this.indexAt(t);
+    if (this.at[k] === t) return k;
+    if (this.size === this.at.length) this.grow();
+    this.at.copyWithin(k + 2, k + 1, this.size);
+    this.use.copyWithin(k + 2, k + 1, this.size);
+    this.at[k + 1] = t;
+    this.use[k + 1] = this.use[k]!;
+    this.size += 1;
+    return k + 1;
+  }
+
+  private drop(k: number): void {
+    this.at.copyWithin(k, k + 1, this.size);
+    this.use.copyWithin(k, k + 1, this.size);
+    this.size -= 1;
+  }
+
+  private grow(): void {
+    const at = new Float64Array(this.size * 2);
+    const use = new Float64Array(this.size * 2);
+    at.set(this.at);
+    use.set(this.use);
+    this.at = at;
+    this.use = use;
+  }
+
+  /** The step that holds `t`: the last that starts at or before it. */
+  private indexAt(t: number): number {
+    const { at } = this;
+    let low = this.near < this.size ? this.near : this.size - 1;
+    let high: number;
+    if (at[low]! <= t) {
+      let reach = 1;
+      while (low + reach < this.size && at[low + reach]! <= t) {
+        low += reach;
+        reach *= 2;
+      }
+      high = Math.min(this.size, low + reach);
+    } else {
+      let reach = 1;
+      high = low;
+      while (high - reach > 0 && at[high - reach]! > t) {
+        high -= reach;
+        reach *= 2;
+      }
+      low = Math.max(0, high - reach);
+    }
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if (at[middle]! <= t) low = middle;
+      else high = middle;
+    }
+    this.near = low;
+    return low;
+  }
+
+  /** The last step that starts before `t`. */
+  private indexBefore(t: number): number {
+    const k = this.indexAt(t);
+    return this.at[k]! < t ? k : k - 1;
+  }
+}

@@ -1,0 +1,185 @@
+import { AirBook } from './airbook.ts';
+import { DutyBook, firstAfter } from './duty.ts';
+import type { PlanScene, Problem } from './problem.ts';
+import { Profile } from './profile.ts';
+import type { BindingRule } from './tonight.ts';
+import { Whereabouts } from './whereabouts.ts';
+
+export interface RuleName {
+  readonly rule: BindingRule;
+  readonly id: string;
+}
+
+/**
+ * The runs placed so far, and every rule's account of them. Only what fits is ever in it: `add` trusts that the
+ * caller asked first. All times are whole ms from open.
+ */
+export class Schedule {
+  readonly problem: Problem;
+  /** Starts by scene, ascending. */
+  readonly starts: number[][];
+  /** Rules asked: what a bound on work counts. */
+  work = 0;
+  private readonly spacing: number[];
+  private readonly profiles: Profile[];
+  private readonly duties: DutyBook[];
+  private readonly air: AirBook[];
+  private readonly places: Whereabouts[];
+
+  /** @param without rules left out of account, to see what they cost. */
+  constructor(problem: Problem, without: readonly RuleName[] = []) {
+    const bound = (rule: BindingRule, id: string) => !without.some((w) => w.rule === rule && w.id === id);
+    this.problem = problem;
+    this.starts = problem.scenes.map(() => []);
+    this.spacing = problem.scenes.map((s) =>
+      bound(s.spacingRule.rule, s.spacingRule.id) ? s.spacingMs : Math.max(1, s.lengthMs),
+    );
+    this.profiles = problem.shared.map((r) => new Profile(bound(r.rule, r.id) ? r.room : Infinity));
+    this.duties = problem.duties.map(
+      (d) => new DutyBook(bound('duty', d.prop) ? d.onMs : Infinity, d.overMs),
+    );
+    this.air = problem.tanks.map((tank) => new AirBook(tank, bound('tank', tank.id)));
+    this.places = problem.watched.map((w) => new Whereabouts(w.home));
+  }
+
+  /** Earliest start of the scene in [from, to] that keeps every rule; Infinity if none was found. */
+  earliest(scene: PlanScene, from: number, to: number): number {
+    if (scene.never) return Infinity;
+    const until = Math.min(to, scene.lastMs);
+    const { uses } = scene;
+    let t = Math.max(0, Math.ceil(from));
+    for (;;) {
+      if (!(t <= until)) return Infinity;
+      this.work += 1;
+      let next = this.earliestBySelf(scene, t);
+      for (let u = 0; next === t && u < uses.length; u++) {
+        this.work += 1;
+        next = this.profiles[uses[u]!.shared]!.earliest(t, uses[u]!);
+      }
+      if (next === t) next = this.retryByRest(scene, t);
+      if (next === t) return t;
+      t = next;
+    }
+  }
+
+  /** Latest start of the scene in [from, to] that keeps every rule; -Infinity if none was found. */
+  latest(scene: PlanScene, from: number, to: number): number {
+    if (scene.never) return -Infinity;
+    const first = Math.max(0, from);
+    const { uses } = scene;
+    let t = Math.min(Math.floor(to), scene.lastMs);
+    for (;;) {
+      if (!(t >= first)) return -Infinity;
+      this.work += 1;
+      let next = this.latestBySelf(scene, t);
+      for (let u = 0; next === t && u < uses.length; u++) {
+        this.work += 1;
+        next = this.profiles[uses[u]!.shared]!.latest(t, uses[u]!);
+      }
+      // Duty, air and needs only say how far on to try again, so backwards goes by the same distance.
+      if (next === t) next = t - Math.min(STRIDE_MS, this.retryByRest(scene, t) - t);
+      if (next === t) return t;
+      t = next;
+    }
+  }
+
+  fits(scene: PlanScene, t: number): boolean {
+    return this.earliest(scene, t, t) === t;
+  }
+
+  add(scene: PlanScene, t: number): void {
+    const starts = this.starts[scene.index]!;
+    starts.splice(firstAfter(starts, t), 0, t);
+    for (const use of scene.uses) this.profiles[use.shared]!.add(t, use);
+    for (const d of scene.duties) this.duties[d.duty]!.add(t, d.from, d.to);
+    for (const d of scene.draws) this.air[d.tank]!.add(t, d.at, d.litres);
+    for (const s of scene.stands) this.places[s.watched]!.add(t, s.asks, s.travel);
+  }
+
+  /** Takes a run away. False, with nothing changed, where what is left would break a rule without it. */
+  remove(scene: PlanScene, t: number): boolean {
+    let drawn = 0;
+    let stood = 0;
+    for (const d of scene.draws) {
+      if (!this.air[d.tank]!.remove(t, d.at, d.litres)) break;
+      drawn += 1;
+    }
+    if (drawn === scene.draws.length)
+      for (const s of scene.stands) {
+        if (!this.places[s.watched]!.remove(t, s.asks, s.travel)) break;
+        stood += 1;
+      }
+    if (drawn < scene.draws.length || stood < scene.stands.length) {
+      for (const d of scene.draws.slice(0, drawn)) this.air[d.tank]!.add(t, d.at, d.litres);
+      for (const s of scene.stands.slice(0, stood)) this.places[s.watched]!.add(t, s.asks, s.travel);
+      return false;
+    }
+    const starts = this.starts[scene.index]!;
+    starts.splice(firstAfter(starts, t) - 1, 1);
+    for (const use of scene.uses) this.profiles[use.shared]!.remove(t, use);
+    for (const d of scene.duties) this.duties[d.duty]!.remove(t, d.from);
+    return true;
+  }
+
+  /** Every rule that keeps the scene from starting at `t`. */
+  blockers(scene: PlanScene, t: number): RuleName[] {
+    const { shared, duties, tanks, watched } = this.problem;
+    const found: RuleName[] = [];
+    if (scene.never || this.earliestBySelf(scene, t) !== t) found.push(scene.spacingRule);
+    if (t > scene.lastMs) found.push({ rule: 'quiet', id: 'quiet' });
+    for (const use of scene.uses)
+      if (!this.profiles[use.shared]!.fits(t, use))
+        found.push({ rule: shared[use.shared]!.rule, id: shared[use.shared]!.id });
+    for (const d of scene.duties)
+      if (this.duties[d.duty]!.excess(t, d.from, d.to) > 0)
+        found.push({ rule: 'duty', id: duties[d.duty]!.prop });
+    for (const d of scene.draws)
+      if (!this.air[d.tank]!.tryAt(t, d.at, d.litres).fits)
+        found.push({ rule: 'tank', id: tanks[d.tank]!.id });
+    for (const s of scene.stands)
+      if (this.places[s.watched]!.tryAt(t, s.asks, s.travel) !== t)
+        found.push({ rule: 'prop', id: watched[s.watched]!.prop });
+    return found;
+  }
+
+  private earliestBySelf(scene: PlanScene, from: number): number {
+    const starts = this.starts[scene.index]!;
+    const spacing = this.spacing[scene.index]!;
+    let t = from;
+    for (let k = firstAfter(starts, t - spacing); k < starts.length && starts[k]! < t + spacing; k++)
+      t = starts[k]! + spacing;
+    return t;
+  }
+
+  private latestBySelf(scene: PlanScene, from: number): number {
+    const starts = this.starts[scene.index]!;
+    const spacing = this.spacing[scene.index]!;
+    let t = from;
+    for (let k = firstAfter(starts, t + spacing - 1) - 1; k >= 0 && starts[k]! > t - spacing; k--)
+      t = starts[k]! - spacing;
+    return t;
+  }
+
+  /** Duty, air and needs: `t` where all are met, else when to try again. */
+  private retryByRest(scene: PlanScene, t: number): number {
+    for (const d of scene.duties) {
+      this.work += 2;
+      const excess = this.duties[d.duty]!.excess(t, d.from, d.to);
+      if (excess > 0) return t + Math.ceil(excess);
+    }
+    for (const d of scene.draws) {
+      this.work += 2;
+      const tried = this.air[d.tank]!.tryAt(t, d.at, d.litres);
+      if (!tried.fits) return Math.max(t + 1, tried.next);
+    }
+    for (const s of scene.stands) {
+      this.work += 2;
+      const next = this.places[s.watched]!.tryAt(t, s.asks, s.travel);
+      if (next !== t) return Math.max(t + 1, next);
+    }
+    return t;
+  }
+}
+
+/** How far back to try again at most, where the rule says only that `t` won't do. */
+const STRIDE_MS = 10_000;

@@ -1,0 +1,55 @@
+import type { PlanScene, Problem } from './problem.ts';
+
+/** What a plan is worth, in the order in which it counts. */
+export interface Score {
+  /** Least share of what is wanted, over its weight, of any scene that falls short; 1 where none does. */
+  readonly level: number;
+  /** Weighted runs, none beyond what is wanted. */
+  readonly worth: number;
+  /** Runs of scenes without weight, which count for nothing else. */
+  readonly spare: number;
+}
+
+const HAIR = 1e-9;
+
+export function scoreOf(problem: Problem, starts: readonly (readonly number[])[]): Score {
+  let level = 1;
+  let worth = 0;
+  let spare = 0;
+  for (const scene of problem.scenes) {
+    const had = Math.min(starts[scene.index]!.length, scene.wanted);
+    level = Math.min(level, levelAt(scene, had));
+    worth += scene.weight * had;
+    if (scene.weight === 0) spare += had;
+  }
+  return { level, worth, spare };
+}
+
+/** The level that a scene with so many runs allows. */
+export function levelAt(scene: PlanScene, had: number): number {
+  return had >= scene.wanted || scene.weight === 0 ? 1 : Math.min(1, had / scene.wanted / scene.weight);
+}
+
+/** Above 0 where `a` is better, below where `b` is, 0 where neither is. */
+export function better(a: Score, b: Score): number {
+  if (Math.abs(a.level - b.level) > HAIR) return a.level - b.level;
+  if (Math.abs(a.worth - b.worth) > HAIR) return a.worth - b.worth;
+  return a.spare - b.spare;
+}
+
+/** Weighted runs planned over weighted runs wanted; 1 where nothing is wanted. */
+export function worthShare(problem: Problem, starts: readonly (readonly number[])[]): number {
+  const aim = problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
+  return aim > 0 ? scoreOf(problem, starts).worth / aim : 1;
+}
+
+/** The longest gap of a scene, ms: open → first start and last start → latest possible are gaps too. */
+export function longestGapMs(scene: PlanScene, starts: readonly number[]): number {
+  let gap = 0;
+  let before = 0;
+  for (const at of starts) {
+    gap = Math.max(gap, at - before);
+    before = at;
+  }
+  return Math.max(gap, scene.lastMs - before, 0);
+}

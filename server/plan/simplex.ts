@@ -1,0 +1,121 @@
+/** Smallest number that counts as different from nothing, rows being scaled to a right side of 1. */
+const HAIR = 1e-9;
+
+export interface Packing {
+  /** What a unit of each variable is worth; not below 0. */
+  readonly worth: readonly number[];
+  /** Greatest value of each variable; the least is 0. */
+  readonly most: readonly number[];
+  /** Rows: what a unit of some variables takes, and how much there is. */
+  readonly rows: readonly { readonly takes: readonly (readonly [number, number])[]; readonly room: number }[];
+}
+
+/**
+ * Greatest worth of a packing: maximise c·x with A·x ≤ b and 0 ≤ x ≤ most, A, b and c not below 0.
+ * The simplex method with bounded variables on a dense tableau (Dantzig 1955): a variable at its bound costs no row.
+ * The largest price enters; after many steps without gain the first does (Bland 1977), so that it ends.
+ */
+export function packed(packing: Packing): number[] {
+  const tableau = new Tableau(packing);
+  const limit = 50 * (packing.worth.length + packing.rows.length) + 100;
+  for (let step = 0; step < limit && tableau.improve(step > limit / 2); step++);
+  return tableau.values();
+}
+
+class Tableau {
+  private readonly n: number;
+  /** One row for each limit: coefficients of all variables and slacks out of the basis. */
+  private readonly rows: Float64Array[];
+  private readonly prices: Float64Array;
+  /** Value of each row's basic variable, and which it is; slacks are numbered from n on. */
+  private readonly value: Float64Array;
+  private readonly basic: Int32Array;
+  /** Column → the variable that stands in it while out of the basis. */
+  private readonly column: Int32Array;
+  private readonly most: Float64Array;
+  private readonly atMost: Uint8Array;
+
+  constructor({ worth, most, rows }: Packing) {
+    this.n = worth.length;
+    this.most = new Float64Array(this.n + rows.length).fill(Infinity);
+    this.most.set(most);
+    this.atMost = new Uint8Array(this.n + rows.length);
+    this.prices = Float64Array.from(worth);
+    this.column = Int32Array.from(worth, (_, j) => j);
+    this.basic = Int32Array.from(rows, (_, i) => this.n + i);
+    this.value = new Float64Array(rows.length).fill(1);
+    this.rows = rows.map(({ takes, room }) => {
+      const row = new Float64Array(this.n);
+      for (const [j, amount] of takes) row[j]! += amount / room;
+      return row;
+    });
+  }
+
+  values(): number[] {
+    const x = Array.from({ length: this.n }, (_, j) => (this.atMost[j] ? this.most[j]! : 0));
+    this.basic.forEach((v, i) => {
+      if (v < this.n) x[v] = Math.min(this.most[v]!, Math.max(0, this.value[i]!));
+    });
+    return x;
+  }
+
+  /** One step; false where no variable gains any more. */
+  improve(first: boolean): boolean {
+    const j = this.entering(first);
+    if (j < 0) return false;
+    const v = this.column[j]!;
+    const up = this.atMost[v] ? -1 : 1;
+    let reach = this.most[v]!;
+    let leaving = -1;
+    let toMost = false;
+    for (let i = 0; i < this.rows.length; i++) {
+      const slope = this.rows[i]![j]! * up;
+      if (slope > HAIR && this.value[i]! / slope < reach) {
+        reach = Math.max(0, this.value[i]! / slope);
+        leaving = i;
+        toMost = false;
+      } else if (slope < -HAIR && (this.most[this.basic[i]!]! - this.value[i]!) / -slope < reach) {
+        reach = Math.max(0, (this.most[this.basic[i]!]! - this.value[i]!) / -slope);
+        leaving = i;
+        toMost = true;
+      }
+    }
+    for (let i = 0; i < this.rows.length; i++) this.value[i]! -= this.rows[i]![j]! * up * reach;
+    if (leaving < 0) this.atMost[v] = up > 0 ? 1 : 0;
+    else this.pivot(leaving, j, up > 0 ? reach : this.most[v]! - reach, toMost);
+    return true;
+  }
+
+  private entering(first: boolean): number {
+    let best = -1;
+    let gain = HAIR;
+    for (let j = 0; j < this.n; j++) {
+      const rise = this.atMost[this.column[j]!] ? -this.prices[j]! : this.prices[j]!;
+      if (rise <= gain || this.most[this.column[j]!] === 0) continue;
+      best = j;
+      if (first) break;
+      gain = rise;
+    }
+    return best;
+  }
+
+  /** The variable of column j takes row i, at the given value; the one there leaves to 0 or to its most. */
+  private pivot(i: number, j: number, value: number, toMost: boolean): void {
+    const row = this.rows[i]!;
+    const by = row[j]!;
+    for (let k = 0; k < this.n; k++) row[k]! /= by;
+    row[j] = 1 / by;
+    for (const other of [...this.rows, this.prices]) {
+      const factor = other[j]!;
+      if (other === row || factor === 0) continue;
+      for (let k = 0; k < this.n; k++) if (row[k] !== 0) other[k]! -= factor * row[k]!;
+      other[j] = -factor / by;
+    }
+    const leaves = this.basic[i]!;
+    this.basic[i] = this.column[j]!;
+    this.column[j] = leaves;
+    this.atMost[this.basic[i]!] = 0;
+    this.atMost[leaves] = toMost ? 1 : 0;
+    this.value[i] = value;
+  }
+}
