@@ -1,5 +1,5 @@
 import { io } from 'socket.io-client';
-import type { PictureChange } from '../server/desk-door.ts';
+import type { Beat, FeedChange } from '../server/api/feed-words.ts';
 import type { Picture } from '../server/picture.ts';
 import { within } from './deadline.ts';
 import { LOST_AFTER_MS } from './link.ts';
@@ -43,8 +43,8 @@ export function openFeed(store: Store): { tick(): void } {
 
   store.onWant = () => void ask();
   socket.on('picture', (picture: Picture) => store.take(picture, 'joined'));
-  socket.on('change', (change: PictureChange) => store.change(change));
-  socket.on('beat', (beat: { at: number }) => store.beat(beat.at));
+  socket.on('change', (change: FeedChange) => store.change(change));
+  socket.on('beat', (beat: Beat) => store.beat(beat));
 
   return {
     /** A socket can look open for half a minute after the radio is gone: without a beat it is opened anew. */

@@ -15,10 +15,16 @@ function plainState(words: Words, prop: PropPicture): string {
   return resting && prop.at !== null ? words.prop.at(state, prop.at) : state;
 }
 
+/** Whether a red button is known to be pressed in. */
+export function stationPressed(prop: PropPicture): boolean {
+  const button = Object.hasOwn(prop.sensors, 'button') ? prop.sensors.button : undefined;
+  return button !== undefined && button.fresh && button.made;
+}
+
 function stationState(words: Words, prop: PropPicture): string {
   const button = Object.hasOwn(prop.sensors, 'button') ? prop.sensors.button : undefined;
   if (!button?.fresh) return words.states.silent;
-  return button.made ? words.prop.pressedIn : words.prop.notPressed;
+  return stationPressed(prop) ? words.prop.pressedIn : words.prop.notPressed;
 }
 
 /** What a sensor says, in the word of its trade: a blade is made, a mat is stepped on, a red button is pressed. */

@@ -29,7 +29,8 @@ export function stopSay(
   if (press === 'failed') return { state: 'lost', text: words.stop.failed };
   const stop = picture?.stop;
   if (!picture || !stop?.latched) {
-    if (press === 'none') return { state: 'ready', text: words.stop.hint };
+    const unheard = picture !== null && !picture.bus.connected;
+    if (press === 'none') return { state: 'ready', text: unheard ? words.stop.unheard : words.stop.hint };
     if (press === 'no-bus') return { state: 'sending', text: words.stop.noBus };
     return { state: 'sending', text: words.stop.sending };
   }

@@ -1,3 +1,4 @@
+import type { Beat, FeedChange } from '../server/api/feed-words.ts';
 import type { PictureChange } from '../server/desk-door.ts';
 import type { Picture, RunFate } from '../server/picture.ts';
 import type { PlanRun, TonightPlan } from '../server/plan/tonight.ts';
@@ -32,7 +33,7 @@ export class Store {
   readonly #link = new Link();
   readonly #listeners = new Set<() => void>();
   readonly #born: number;
-  #waiting: PictureChange[] = [];
+  #waiting: FeedChange[] = [];
   #missing = false;
   #doubted = false;
 
@@ -68,15 +69,16 @@ export class Store {
     this.tell();
   }
 
-  /** What changed since. A number left out makes the page ask for the whole again. */
-  change(change: PictureChange): void {
+  /** What changed since. Something left out makes the page ask for the whole again. */
+  change(change: FeedChange): void {
     this.#merge(change);
     if (!this.#missing) this.#link.hear(change.at, this.#mono());
     this.tell();
   }
 
-  /** The beat says that the picture is live, so it says nothing while we know that we have missed something. */
-  beat(at: number): void {
+  /** The beat says that the picture is live up to its `seq`; it says nothing while we have missed something. */
+  beat({ at, seq }: Beat): void {
+    if (this.picture && seq > this.picture.seq) this.#miss();
     if (!this.picture || this.#missing) return;
     this.#link.hear(at, this.#mono());
     this.tell();
@@ -107,19 +109,23 @@ export class Store {
     return this.#link.deskNow(this.#mono());
   }
 
-  #merge(change: PictureChange): void {
+  /** Laid over what we have where it follows on it or overlaps it; kept for the whole picture where something is missing. */
+  #merge(change: FeedChange): void {
     const have = this.picture;
     if (have && change.seq <= have.seq) return;
-    if (!have || this.#missing || change.seq !== have.seq + 1) {
-      if (this.#waiting.length >= KEPT_CHANGES) this.#waiting.shift();
-      this.#waiting.push(change);
-      if (have && !this.#missing) {
-        this.#missing = true;
-        this.onWant();
-      }
+    if (have && !this.#missing && change.from <= have.seq) {
+      this.picture = mergeChange(have, change);
       return;
     }
-    this.picture = mergeChange(have, change);
+    if (this.#waiting.length >= KEPT_CHANGES) this.#waiting.shift();
+    this.#waiting.push(change);
+    if (have) this.#miss();
+  }
+
+  #miss(): void {
+    if (this.#missing) return;
+    this.#missing = true;
+    this.onWant();
   }
 }
 

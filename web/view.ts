@@ -25,7 +25,12 @@ export function wellOf(picture: Picture): { well: number; all: number } {
   return { well: props.filter(isWell).length, all: props.length };
 }
 
-/** Lockouts that lead, in the order they were raised, each with those that only follow it. */
+/** What nobody has acknowledged comes first. */
+function order(prop: PropPicture): number {
+  return prop.lockout!.acknowledged ? 1 : 0;
+}
+
+/** Lockouts that lead, not yet acknowledged and newest first, each with those that only follow it. */
 export function lockoutsOf(picture: Picture): { lead: NamedProp; followers: NamedProp[] }[] {
   const locked = Object.entries(picture.props).filter(([, prop]) => prop.lockout);
   const ids = new Set(locked.map(([id]) => id));
@@ -35,12 +40,16 @@ export function lockoutsOf(picture: Picture): { lead: NamedProp; followers: Name
   };
   return locked
     .filter(([, prop]) => follows(prop) === null)
-    .sort(([, a], [, b]) => a.lockout!.since - b.lockout!.since)
+    .sort(([, a], [, b]) => order(a) - order(b) || b.lockout!.since - a.lockout!.since)
     .map((lead) => ({ lead, followers: locked.filter(([, prop]) => follows(prop) === lead[0]) }));
 }
 
-/** Props in trouble without a lockout: they don't answer, or nobody knows where they stand. */
+/**
+ * Props in trouble without a lockout: they don't answer, or nobody knows where they stand. Without a bus none answers,
+ * and that is one trouble and not many: the bus leads and they are not listed.
+ */
 export function unsureOf(picture: Picture): NamedProp[] {
+  if (!picture.bus.connected) return [];
   return Object.entries(picture.props).filter(([, prop]) => !prop.lockout && !isWell(prop));
 }
 

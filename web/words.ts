@@ -86,6 +86,7 @@ export const english = {
   stop: {
     label: 'STOP ALL',
     hint: 'Someone in danger? Red button first.',
+    unheard: 'No link to the props. Use the red button.',
     sending: 'Stopping…',
     rolling: (answered: number, all: number) => `Stopping… ${answered} of ${all}`,
     stoppedAll: (all: number) => `Stopped. All ${all} answered.`,

@@ -15,10 +15,6 @@ export class BenchPanel extends LitElement {
   static override styles = [
     look,
     css`
-      .acts {
-        margin-top: 12px;
-      }
-
       button {
         min-height: 64px;
         min-width: 9rem;

@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit';
+import { css, html, LitElement } from 'lit';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
@@ -29,7 +29,7 @@ export class LinkCard extends LitElement {
     if (bus.standsDown !== null) {
       return this.#card(words.bus.standsDown(bus.standsDown), words.bus.standsDownText);
     }
-    return bus.connected ? nothing : this.#card(words.bus.heading, words.bus.text);
+    return this.#card(words.bus.heading, words.bus.text);
   }
 
   #card(heading: string, text: string) {

@@ -56,6 +56,7 @@ export const look = css`
     flex-wrap: wrap;
     gap: 10px;
     align-items: center;
+    margin-top: 10px;
   }
 
   button,
@@ -135,9 +136,31 @@ export const look = css`
 
   summary {
     display: flex;
+    gap: 8px;
     align-items: center;
     min-height: var(--touch);
+    font-weight: 600;
     cursor: pointer;
+    list-style: none;
+  }
+
+  summary::-webkit-details-marker {
+    display: none;
+  }
+
+  summary::after {
+    width: 8px;
+    height: 8px;
+    margin: -4px 4px 0;
+    border: solid currentColor;
+    border-width: 0 2px 2px 0;
+    content: '';
+    transform: rotate(45deg);
+  }
+
+  details[open] > summary::after {
+    margin-top: 4px;
+    transform: rotate(225deg);
   }
 
   .unseen {

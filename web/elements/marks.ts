@@ -144,11 +144,13 @@ export const markLook = css`
   @media (prefers-reduced-motion: no-preference) {
     .turns {
       animation: turn 2s linear infinite;
+      animation-play-state: var(--motion, running);
       transform-origin: 11px 11px;
     }
 
     .goes {
       animation: go 1.2s linear infinite;
+      animation-play-state: var(--motion, running);
     }
   }
 

@@ -17,10 +17,6 @@ export class ModeCard extends LitElement {
         line-height: 1.3;
       }
 
-      .acts {
-        margin-top: 12px;
-      }
-
       .warn {
         margin-top: 8px;
         font-size: 15px;

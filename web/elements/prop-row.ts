@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { PropPicture } from '../../server/picture.ts';
-import { lineOf, stateText } from '../prop-text.ts';
+import { lineOf, stateText, stationPressed } from '../prop-text.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 import { endsOf, markLook, markOf, progressOf } from './marks.ts';
@@ -25,7 +25,7 @@ export class PropRow extends LitElement {
         grid-template-columns: 22px minmax(0, 1fr) auto;
         gap: 2px 12px;
         align-items: center;
-        min-height: 58px;
+        min-height: var(--touch);
         padding: 7px 12px 8px;
         background: var(--plate);
         text-decoration: none;
@@ -46,7 +46,7 @@ export class PropRow extends LitElement {
       }
 
       .state {
-        margin-left: 6px;
+        margin-left: 10px;
         color: var(--soft);
         font-weight: 400;
       }
@@ -76,15 +76,18 @@ export class PropRow extends LitElement {
 
   override render() {
     const { prop, old } = this;
-    const trouble = prop.lockout !== null || prop.state === 'silent' || prop.state === 'unknown';
+    const pressed = prop.kind === 'stop-station' && stationPressed(prop);
+    const trouble = pressed || prop.lockout !== null || prop.state === 'silent' || prop.state === 'unknown';
     const kind = trouble ? 'trouble' : prop.state === 'moving' && !old ? 'moves' : '';
     const move = prop.move;
+    // A healthy prop with nothing to do folds to one line.
+    const idle = !trouble && !move && prop.run === null;
     const doneMs = move ? this.nowMs - move.since : 0;
     return html`<a class=${kind} href="#/prop/${encodeURIComponent(this.propId)}">
-      ${markOf(prop.state)}
+      ${markOf(pressed ? 'stopped' : prop.state)}
       <span class="name">${prop.title}<span class="state">${stateText(words, prop, old)}</span></span>
       ${endsOf(prop)}
-      <span class="why">${this.#line(doneMs)}</span>
+      ${idle ? nothing : html`<span class="why">${this.#line(doneMs)}</span>`}
       ${move && !old ? progressOf(doneMs, move.usualMs, move.limitMs) : nothing}
     </a>`;
   }

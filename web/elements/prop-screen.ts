@@ -94,9 +94,7 @@ export class PropScreen extends LitElement {
       <div class="head">${markOf(prop.state)}<h1>${prop.title}</h1>${endsOf(prop)}</div>
       <div class="sides">
         <div>
-          <p class="state">${stateText(words, prop, old)}</p>
-          <p>${old ? words.was(lineOf(words, prop, view.nowMs)) : lineOf(words, prop, view.nowMs)}</p>
-          ${old ? nothing : this.#move(prop)} ${this.#trouble(prop)}
+          ${prop.lockout ? this.#trouble(prop) : this.#state(prop, old)}
           <h2>${words.prop.sensors}</h2>
           ${this.#sensors(prop, old)}
           <h2>${words.prop.counts}</h2>
@@ -105,6 +103,13 @@ export class PropScreen extends LitElement {
         <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} <p class="acts">${back}</p></div>
       </div>
     `;
+  }
+
+  #state(prop: PropPicture, old: boolean) {
+    const line = lineOf(words, prop, this.view.nowMs);
+    return html`<p class="state">${stateText(words, prop, old)}</p>
+      <p>${old ? words.was(line) : line}</p>
+      ${old ? nothing : this.#move(prop)}`;
   }
 
   #move(prop: PropPicture) {
@@ -116,7 +121,6 @@ export class PropScreen extends LitElement {
   }
 
   #trouble(prop: PropPicture) {
-    if (!prop.lockout) return nothing;
     const group = lockoutsOf(this.view.picture).find(({ lead: [id] }) => id === this.propId);
     const followers: NamedProp[] = group?.followers ?? [];
     return html`<trouble-card

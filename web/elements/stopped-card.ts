@@ -65,10 +65,6 @@ export class StoppedCard extends LitElement {
         font-size: 15px;
       }
 
-      .acts {
-        margin-top: 14px;
-      }
-
       hold-button {
         flex: 1 1 16rem;
       }

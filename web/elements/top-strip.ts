@@ -22,7 +22,7 @@ export class TopStrip extends LitElement {
     css`
       header {
         display: flex;
-        gap: 0 12px;
+        gap: 0 8px;
         align-items: center;
         min-height: var(--touch);
         padding: env(safe-area-inset-top) 4px 0 12px;
@@ -35,10 +35,26 @@ export class TopStrip extends LitElement {
         display: flex;
         flex: 1;
         flex-wrap: wrap;
-        gap: 0 12px;
+        gap: 0 8px;
         align-items: baseline;
         justify-content: space-between;
         padding: 4px 0;
+      }
+
+      @media (min-width: 700px) {
+        header {
+          padding: env(safe-area-inset-top) max(12px, (100% - 1200px) / 2) 0;
+          font-size: 17px;
+        }
+
+        .facts {
+          gap: 0 28px;
+          justify-content: flex-start;
+        }
+
+        .age {
+          margin-left: auto;
+        }
       }
 
       .clock {
@@ -51,7 +67,7 @@ export class TopStrip extends LitElement {
       }
 
       .stopped {
-        padding: 1px 8px;
+        padding: 1px 6px;
         border-radius: 3px;
         background: var(--ink);
         color: var(--field);
@@ -65,7 +81,7 @@ export class TopStrip extends LitElement {
       }
 
       .age {
-        min-width: 3.6em;
+        min-width: 3.2em;
         color: var(--soft);
         text-align: right;
       }

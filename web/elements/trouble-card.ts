@@ -54,10 +54,6 @@ export class TroubleCard extends LitElement {
         padding-left: 22px;
       }
 
-      .acts {
-        margin-top: 14px;
-      }
-
       .barred {
         margin-top: 12px;
         font-weight: 600;

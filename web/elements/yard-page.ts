@@ -88,6 +88,13 @@ export class YardPage extends LitElement {
         background: var(--field);
       }
 
+      .lost h2 {
+        margin-top: 0;
+        color: var(--ink);
+        font-size: 18px;
+        font-weight: 700;
+      }
+
       .lost ul {
         margin-top: 8px;
         padding-left: 20px;

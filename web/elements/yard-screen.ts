@@ -64,7 +64,7 @@ export class YardScreen extends LitElement {
       <div class="sides">
         <div>
           ${picture.stop.latched ? html`<stopped-card .view=${view}></stopped-card>` : nothing}
-          <link-card .view=${view}></link-card>
+          ${picture.bus.connected && picture.bus.standsDown === null ? nothing : html`<link-card .view=${view}></link-card>`}
           ${
             lockouts.length + unsure.length > 0
               ? html`<h2>${words.yard.trouble}</h2>

@@ -1,0 +1,165 @@
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { fileURLToPath } from 'node:url';
+import express from 'express';
+import { Server } from 'socket.io';
+import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
+import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
+import type { Picture } from '../../server/picture.ts';
+import type { Me } from '../../web/store.ts';
+import { EVENING, plan } from './hand-pictures.ts';
+
+const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
+
+export interface Heard {
+  readonly method: string;
+  readonly path: string;
+  readonly body: Record<string, unknown>;
+  /** The content type it came with: a form's differs from the script's. */
+  readonly type: string;
+}
+
+/**
+ * A desk that shows what a test gives it: the built page, the feed and the calls, with pictures made by hand.
+ * Its clock starts at the picture's own `at`, so that what is seen does not depend on the day.
+ */
+export class Fixture {
+  readonly heard: Heard[] = [];
+  picture: Picture;
+  me: Me | null = null;
+  record: RecordLine[] = [];
+  /** What the next commands are answered with instead of 200. */
+  refuse: { status: number; detail: string; sentences: string[] } | null = null;
+  /** Whether the stop reaches the bus, and what it does to the picture. */
+  busTakesStop = true;
+  onStop: (() => void) | null = null;
+  beating = true;
+  /** False: calls hang and the socket is cut, as when the radio is gone. */
+  reachable = true;
+  /** Whether the page gets its script. */
+  script = true;
+  url = '';
+  readonly #born = performance.now();
+  readonly #http = createServer();
+  readonly #io = new Server(this.#http, { serveClient: false });
+  readonly #timer: ReturnType<typeof setInterval>;
+
+  private constructor(picture: Picture) {
+    this.picture = picture;
+    this.#io.use((_socket, next) => (this.reachable ? next() : next(new Error('unreachable'))));
+    this.#io.on('connection', (socket) => socket.emit('picture', this.now()));
+    this.#timer = setInterval(() => {
+      if (this.beating && this.reachable)
+        this.#io.emit('beat', { at: this.clock(), seq: this.picture.seq } satisfies Beat);
+    }, 1000);
+    this.#http.on('request', this.#calls());
+  }
+
+  static async start(picture: Picture): Promise<Fixture> {
+    const fixture = new Fixture(picture);
+    await new Promise<void>((done) => fixture.#http.listen(0, '127.0.0.1', done));
+    fixture.url = `http://127.0.0.1:${(fixture.#http.address() as AddressInfo).port}`;
+    return fixture;
+  }
+
+  async stop(): Promise<void> {
+    clearInterval(this.#timer);
+    this.#http.closeAllConnections();
+    await this.#io.close();
+  }
+
+  /** The desk's clock. */
+  clock(): number {
+    return EVENING + (performance.now() - this.#born);
+  }
+
+  now(): Picture {
+    return { ...this.picture, at: this.clock() };
+  }
+
+  /** A whole new picture for everyone, as after a new start. */
+  show(picture: Picture): void {
+    this.picture = { ...picture, seq: this.picture.seq + 1 };
+    this.#io.emit('picture', this.now());
+  }
+
+  change(set: PictureChange['set'], more: Omit<PictureChange, 'seq' | 'at' | 'set'> = {}): void {
+    const seq = this.picture.seq + 1;
+    this.picture = {
+      ...this.picture,
+      ...set,
+      seq,
+      props: { ...this.picture.props, ...(more.props as Picture['props']) },
+    };
+    this.#io.emit('change', { seq, from: seq - 1, at: this.clock(), set, ...more } satisfies FeedChange);
+  }
+
+  /** As when the phone loses the Wi-Fi. */
+  cut(): void {
+    this.reachable = false;
+    this.#io.disconnectSockets(true);
+    this.#http.closeAllConnections();
+  }
+
+  stops(): Heard[] {
+    return this.heard.filter((call) => call.path === '/api/stop' && call.method === 'POST');
+  }
+
+  #calls() {
+    const app = express();
+    app.use((_req, res, next) => {
+      // No stricter policy than this is served by the real desk, and none looser.
+      res.setHeader(
+        'Content-Security-Policy',
+        "default-src 'self'; frame-ancestors 'none'; form-action 'self'",
+      );
+      next();
+    });
+    app.use(express.json(), express.urlencoded({ extended: false }));
+    app.use((req, res, next) => {
+      if (!this.reachable) return void req.socket.destroy();
+      if (!this.script && req.path.endsWith('.js')) return void res.status(404).end();
+      if (req.method !== 'GET') {
+        const { method, path } = req;
+        this.heard.push({ method, path, body: { ...req.body }, type: req.headers['content-type'] ?? '' });
+      }
+      next();
+    });
+    app.post('/api/stop', (_req, res) => {
+      this.onStop?.();
+      res.status(this.busTakesStop ? 200 : 503).json({ n: 8, bus: this.busTakesStop });
+    });
+    app.get('/api/yard', (_req, res) => void res.json(this.now()));
+    app.get('/api/plan', (_req, res) => void res.json(plan()));
+    app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
+    app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));
+    app.get('/api/journal', (req, res) => {
+      const after = Number(req.query.after);
+      const lines = this.record.filter((line) => line.n > after).slice(0, Number(req.query.limit));
+      res.json({ lines, next: lines.at(-1)?.n ?? after });
+    });
+    app.get('/api/session', (_req, res) => void (this.me ? res.json(this.me) : res.status(204).end()));
+    app.post('/api/session', (req, res) => {
+      if (req.body.pin !== '4242')
+        return void res.status(401).type('application/problem+json').send(WRONG_PIN);
+      this.me = { name: 'Wren', role: 'keeper' };
+      res.json(this.me);
+    });
+    app.delete('/api/session', (_req, res) => {
+      this.me = null;
+      res.status(204).end();
+    });
+    app.post('/api/{*any}', (_req, res) => {
+      if (!this.refuse) return void res.json({ ok: true });
+      const { status, detail, sentences } = this.refuse;
+      const reasons = sentences.map((sentence, n) => ({ code: `reason-${n}`, sentence }));
+      res.status(status).type('application/problem+json').send(JSON.stringify({ status, detail, reasons }));
+    });
+    app.use(express.static(PAGE));
+    return app;
+  }
+}
+
+const WRONG_PIN = JSON.stringify({ status: 401, detail: 'That PIN is not right.', reasons: [] });
+const SQUARE =
+  '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 7 7"><path d="M0 0h3v3H0zM4 0h3v3H4zM0 4h3v3H0zM5 5h1v2H5z"/></svg>';

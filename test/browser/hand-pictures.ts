@@ -1,0 +1,366 @@
+import type { Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
+import type { FatedPlan } from '../../web/store.ts';
+
+/** Pictures made by hand, one for each state that the page must show. The yard is the invented Saltmarsh Landing. */
+
+/** 31 October 2026, 21:14:10 in Chicago, which is on daylight time until 1 November. */
+export const EVENING = Date.parse('2026-10-31T21:14:10-05:00');
+const at = (clock: string) => Date.parse(`2026-10-31T${clock}-05:00`);
+
+type Sensors = PropPicture['sensors'];
+const end = (made: boolean, fresh = true): Sensors[string] => ({ made, fresh, kind: 'end' });
+
+function prop(title: string, zone: string | null, more: Partial<PropPicture> = {}): PropPicture {
+  return {
+    title,
+    zone,
+    kind: 'prop',
+    controller: title.toLowerCase().replaceAll(' ', '-'),
+    state: 'ready',
+    at: null,
+    sensors: {},
+    lockout: null,
+    why: 'At rest.',
+    run: null,
+    move: null,
+    heard: EVENING - 200,
+    counts: { cycles: 212, moves: 424 },
+    serviceDue: false,
+    moves: ['run'],
+    ...more,
+  };
+}
+
+function scene(title: string, zone: string | null, more: Partial<ScenePicture> = {}): ScenePicture {
+  return {
+    title,
+    zone,
+    running: false,
+    why: null,
+    made: 9,
+    wanted: 31,
+    skipped: 0,
+    lastStart: at('21:08:02'),
+    ...more,
+  };
+}
+
+const props = (): Record<string, PropPicture> => ({
+  ferry: prop('Ferry', 'pond', {
+    controller: 'ferry-board',
+    state: 'moving',
+    sensors: { near: end(false), far: end(false) },
+    why: 'Moves out, 3.2 of 12.0 s.',
+    run: '2026-10-31.crossing.30',
+    move: { move: 'out', since: EVENING - 3200, usualMs: 7100, limitMs: 12_000 },
+    moves: ['out', 'back'],
+  }),
+  ferryman: prop('Ferryman', 'pond', {
+    why: "Waits: ferry's far sensor is not made yet, 3.2 of 12.0 s.",
+    run: '2026-10-31.crossing.30',
+    moves: ['row'],
+  }),
+  'bell-post': prop('Bell post', 'pond', { moves: ['toll'] }),
+  'fog-bank': prop('Fog bank', 'pond', { moves: ['breathe'] }),
+  gull: prop('Gull', 'pond', { sensors: { perch: end(true) }, at: 'perch', moves: ['flap', 'settle'] }),
+  hatch: prop('Cellar hatch', 'porch', {
+    sensors: { shut: end(true) },
+    at: 'shut',
+    state: 'resting',
+    why: 'Rests for another 18 s.',
+    moves: ['slam', 'close'],
+    serviceDue: true,
+  }),
+  lantern: prop('Porch lantern', 'porch', { moves: ['flicker'] }),
+  bell: prop('Bell', 'porch', { moves: ['toll'] }),
+  helmet: prop("Diver's helmet", 'porch', {
+    sensors: { under: end(true), up: end(false) },
+    at: 'under',
+    moves: ['rise', 'sink'],
+  }),
+  'path-mat': prop('Path mat', null, {
+    sensors: { step: { made: false, fresh: true, kind: 'plain' } },
+    moves: [],
+    why: 'Nobody on it.',
+  }),
+  'gate-button': prop('Red button at the gate', null, {
+    kind: 'stop-station',
+    sensors: { button: { made: false, fresh: true, kind: 'plain' } },
+    moves: [],
+    why: 'Not pressed.',
+  }),
+});
+
+/** The yard at a quarter past nine: open, one scene under way, all well. */
+export function open(): Picture {
+  return {
+    seq: 4711,
+    at: EVENING,
+    yard: {
+      id: 'saltmarsh',
+      title: 'Saltmarsh Landing',
+      timezone: 'America/Chicago',
+      demonstration: false,
+      sun: { rise: at('07:18:00'), set: at('17:46:00') },
+    },
+    mode: 'open',
+    modeWhy: null,
+    night: {
+      date: '2026-10-31',
+      open: at('18:06:00'),
+      close: at('22:30:00'),
+      quiet: at('22:00:00'),
+      notice: at('18:05:30'),
+    },
+    bus: { connected: true, epoch: 12, standsDown: null },
+    stop: { latched: false, n: 7, at: null, by: null, answered: [], silent: [], bars: [] },
+    props: props(),
+    scenes: {
+      crossing: scene('The crossing', 'pond', {
+        running: true,
+        why: 'It is running.',
+        made: 30,
+        wanted: 43,
+        skipped: 1,
+      }),
+      'porch-scare': scene('On the porch', 'porch', { made: 46, wanted: 65 }),
+      gulls: scene('The gull wakes', 'pond', { why: 'The pond takes one scene at a time.' }),
+    },
+    circuits: {
+      dock: { title: 'Dock outlets', amps: 6.1, limitAmps: 12, breakerAmps: 15 },
+      porch: { title: 'Porch outlets', amps: 0.8, limitAmps: 12, breakerAmps: 15 },
+    },
+    tanks: { shed: { title: 'Shed tank', psi: 104, workingPsi: 70, cutOutPsi: 120, pumping: false } },
+    zones: {
+      pond: { title: 'The pond', runs: 1, atMost: 1 },
+      porch: { title: 'The porch', runs: 0, atMost: null },
+    },
+    now: [{ id: '2026-10-31.crossing.30', scene: 'crossing', start: at('21:14:06') }],
+    next: [
+      { id: '2026-10-31.porch-scare.47', scene: 'porch-scare', start: at('21:15:30') },
+      { id: '2026-10-31.gulls.10', scene: 'gulls', start: at('21:17:00') },
+      { id: '2026-10-31.crossing.31', scene: 'crossing', start: at('21:20:12') },
+    ],
+    notes: [],
+  };
+}
+
+/** The ferry jammed on its way out; the ferryman was halted with it. */
+export function fault(): Picture {
+  const picture = open();
+  picture.now = [];
+  picture.props.ferry = prop('Ferry', 'pond', {
+    controller: 'ferry-board',
+    state: 'locked-out',
+    sensors: { near: end(false), far: end(false) },
+    why: 'Locked out: did not arrive in time.',
+    moves: ['out', 'back'],
+    lockout: {
+      code: 'travel-slow',
+      since: at('21:14:00'),
+      text: 'Left near at 21:13:48, far not made after 12.0 s (usual 7.1 s).',
+      checks: [
+        'Look for a jam on the rails, hands off the belt.',
+        'Turn the pulley by hand: does the belt slip?',
+        'Measure the supply at the motor under load.',
+      ],
+      causes: ['Jam on the track', 'Belt slipped', 'Wheel off the rail', 'Weak supply'],
+      acknowledged: false,
+      barred: null,
+      first: null,
+    },
+  });
+  picture.props.ferryman = prop('Ferryman', 'pond', {
+    state: 'locked-out',
+    why: 'Halted with the ferry.',
+    moves: ['row'],
+    lockout: {
+      code: 'interlock-lost',
+      since: at('21:14:00'),
+      text: "Halted: ferry's far sensor went away while it rowed.",
+      checks: [],
+      causes: [],
+      acknowledged: false,
+      barred: 'It follows the ferry.',
+      first: 'ferry',
+    },
+  });
+  picture.props['fog-bank'] = prop('Fog bank', 'pond', {
+    state: 'silent',
+    heard: EVENING - 14_000,
+    why: 'Does not answer.',
+    moves: ['breathe'],
+  });
+  picture.props.helmet = prop("Diver's helmet", 'porch', {
+    state: 'locked-out',
+    sensors: { under: end(true), up: end(true) },
+    why: 'Locked out: both ends seen at once.',
+    moves: ['rise', 'sink'],
+    lockout: {
+      code: 'both-ends',
+      since: at('20:52:31'),
+      text: 'under and up were made at once at 20:52:31.',
+      checks: [
+        'See whether both sensors have their supply: without it they read as made.',
+        'Look for a broken wire.',
+      ],
+      causes: ['Lost sensor supply', 'Broken wire', 'Crossed wires'],
+      acknowledged: true,
+      barred: 'under and up still read as made together.',
+      first: null,
+    },
+  });
+  picture.scenes.crossing = scene('The crossing', 'pond', {
+    why: 'Ferry is locked out.',
+    made: 29,
+    wanted: 43,
+    skipped: 2,
+  });
+  return picture;
+}
+
+/** Stopped by the page 40 s ago; the fog bank has not answered and the red button at the gate is still in. */
+export function stopped(): Picture {
+  const picture = open();
+  picture.mode = 'stopped';
+  picture.now = [];
+  const boards = Object.values(picture.props).map((p) => p.controller);
+  picture.stop = {
+    latched: true,
+    n: 8,
+    at: EVENING - 40_000,
+    by: 'page',
+    answered: boards.filter((board) => board !== 'fog-bank'),
+    silent: ['fog-bank'],
+    bars: ['The red button at the gate is still pressed in. Pull it out.', 'Ferry moves.'],
+  };
+  picture.props.ferry = prop('Ferry', 'pond', {
+    controller: 'ferry-board',
+    state: 'unknown',
+    sensors: { near: end(false), far: end(false) },
+    why: 'Stopped between its ends. It is homed at the next opening.',
+    moves: ['out', 'back'],
+  });
+  picture.props['fog-bank'] = prop('Fog bank', 'pond', {
+    state: 'silent',
+    heard: EVENING - 44_000,
+    moves: ['breathe'],
+  });
+  picture.props['gate-button']!.sensors = { button: { made: true, fresh: true, kind: 'plain' } };
+  return picture;
+}
+
+/** The same with everything answered and nothing in the way: it waits for a keeper. */
+export function stoppedClear(): Picture {
+  const picture = stopped();
+  picture.props = { ...open().props, ferry: picture.props.ferry! };
+  picture.stop = {
+    ...picture.stop,
+    answered: Object.values(picture.props).map((p) => p.controller),
+    silent: [],
+    bars: [],
+  };
+  return picture;
+}
+
+/** Held after a power cut. */
+export function held(): Picture {
+  const picture = open();
+  picture.mode = 'held';
+  picture.modeWhy = 'Power came back at 20:41. All at rest. Walk the yard, then press Open.';
+  picture.now = [];
+  picture.props.ferry = prop('Ferry', 'pond', {
+    controller: 'ferry-board',
+    sensors: { near: end(true), far: end(false) },
+    at: 'near',
+    moves: ['out', 'back'],
+  });
+  return picture;
+}
+
+/** The demonstration, held: nothing real. */
+export function demonstration(): Picture {
+  const picture = open();
+  picture.yard.demonstration = true;
+  return picture;
+}
+
+/** The yard computer has no link to the props. */
+export function busLost(): Picture {
+  const picture = held();
+  picture.bus.connected = false;
+  picture.modeWhy = null;
+  for (const each of Object.values(picture.props)) {
+    each.state = 'silent';
+    each.heard = EVENING - 9000;
+  }
+  return picture;
+}
+
+/** Three hundred props in twelve zones. */
+export function many(): Picture {
+  const picture = open();
+  picture.props = { ...picture.props };
+  for (let n = 0; n < 12; n += 1)
+    picture.zones[`field-${n}`] = { title: `Reeds ${n + 1}`, runs: 0, atMost: null };
+  for (let n = Object.keys(picture.props).length; n < 300; n += 1) {
+    picture.props[`lamp-${n}`] = prop(`Reed lamp ${n}`, `field-${n % 12}`, {
+      sensors: { down: end(true), up: end(false) },
+      at: 'down',
+      moves: ['rise', 'sink'],
+    });
+  }
+  return picture;
+}
+
+/** Tonight's plan with what became of it. */
+export function plan(): FatedPlan {
+  const openMs = at('18:06:00');
+  const runs: FatedPlan['runs'] = [];
+  const add = (sceneId: string, n: number, startMs: number, lasts: number) => {
+    const start = (startMs - openMs) / 1000;
+    runs.push({
+      id: `2026-10-31.${sceneId}.${n}`,
+      scene: sceneId,
+      start,
+      end: start + lasts,
+      steps: [],
+      state: startMs + lasts * 1000 < EVENING ? 'done' : startMs < EVENING ? 'running' : 'planned',
+      actualStart: startMs < EVENING ? startMs + 4 : null,
+      actualEnd: startMs + lasts * 1000 < EVENING ? startMs + lasts * 1000 : null,
+      why: null,
+    });
+  };
+  for (let n = 0; n < 43; n += 1) add('crossing', n + 1, at('18:08:06') + n * 366_000, 59);
+  for (let n = 0; n < 65; n += 1) add('porch-scare', n + 1, at('18:06:40') + n * 240_000, 29);
+  runs.sort((a, b) => a.start - b.start);
+  const past = runs.filter((run) => run.state === 'done');
+  Object.assign(past.at(-3)!, {
+    state: 'skipped',
+    actualStart: null,
+    actualEnd: null,
+    why: 'Ferry is locked out.',
+  });
+  Object.assign(past.at(-6)!, {
+    actualStart: past.at(-6)!.actualStart! + 21_000,
+    why: 'Waited for the pond.',
+  });
+  return {
+    night: '2026-10-31',
+    yard: 'saltmarsh',
+    open: '2026-10-31T18:06:00-05:00',
+    close: '2026-10-31T22:30:00-05:00',
+    quiet: '2026-10-31T22:00:00-05:00',
+    runs,
+    scenes: {},
+    circuits: {},
+    tanks: {},
+    expects: {},
+    level: 1,
+    worth: 108,
+    bound: { level: 1, worth: 110 },
+  };
+}
+
+export const STATES = { open, fault, stopped, stoppedClear, held, demonstration, busLost, many };
+export type StateName = keyof typeof STATES;

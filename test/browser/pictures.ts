@@ -1,0 +1,90 @@
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { LAPTOP, launch, PHONE } from './chromium.ts';
+import { Fixture } from './fixture.ts';
+import { EVENING, STATES, type StateName } from './hand-pictures.ts';
+
+interface Shot {
+  name: string;
+  state: StateName;
+  hash: string;
+  light?: 'day' | 'dusk' | 'red';
+  signedIn?: boolean;
+  act?: (page: Page, fixture: Fixture) => Promise<void>;
+}
+
+const lose = async (page: Page, fixture: Fixture) => {
+  fixture.cut();
+  await page.waitForSelector('html[data-link=lost]');
+  await page.waitForTimeout(1200);
+};
+
+const SHOTS: Shot[] = [
+  { name: 'yard-open-day', state: 'open', hash: '#/yard', light: 'day' },
+  { name: 'yard-open-dusk', state: 'open', hash: '#/yard' },
+  { name: 'yard-open-red', state: 'open', hash: '#/yard', light: 'red' },
+  { name: 'yard-fault', state: 'fault', hash: '#/yard' },
+  { name: 'yard-fault-day', state: 'fault', hash: '#/yard', light: 'day' },
+  { name: 'yard-fault-red', state: 'fault', hash: '#/yard', light: 'red' },
+  { name: 'yard-stopped', state: 'stopped', hash: '#/yard' },
+  { name: 'yard-stopped-clear', state: 'stoppedClear', hash: '#/yard', light: 'day' },
+  { name: 'yard-signed-out', state: 'held', hash: '#/yard', signedIn: false },
+  { name: 'yard-held', state: 'held', hash: '#/yard', light: 'day' },
+  { name: 'yard-demo', state: 'demonstration', hash: '#/yard', light: 'day' },
+  { name: 'yard-bus-lost', state: 'busLost', hash: '#/yard' },
+  { name: 'yard-300', state: 'many', hash: '#/yard' },
+  { name: 'yard-lost', state: 'fault', hash: '#/yard', act: lose },
+  { name: 'yard-lost-day', state: 'open', hash: '#/yard', light: 'day', act: lose },
+  { name: 'faults', state: 'fault', hash: '#/faults' },
+  { name: 'faults-none', state: 'open', hash: '#/faults', light: 'day' },
+  { name: 'prop', state: 'fault', hash: '#/prop/ferry' },
+  { name: 'prop-bench', state: 'held', hash: '#/prop/ferry', light: 'day' },
+  { name: 'tonight', state: 'open', hash: '#/tonight' },
+  { name: 'sign-in', state: 'held', hash: '#/sign-in', signedIn: false },
+  { name: 'set-up', state: 'demonstration', hash: '#/setup', light: 'day' },
+];
+
+/** Writes a picture of every state, phone and laptop, into `folder`; those whose name contains `only`. */
+export async function takePictures(folder: string, only = ''): Promise<void> {
+  mkdirSync(folder, { recursive: true });
+  const browser = await launch();
+  try {
+    for (const shot of SHOTS.filter(({ name }) => name.includes(only))) {
+      for (const [size, viewport] of Object.entries({ phone: PHONE, laptop: LAPTOP })) {
+        await take(browser, shot, viewport, join(folder, `${shot.name}-${size}.png`));
+      }
+    }
+  } finally {
+    await browser.close();
+  }
+}
+
+async function take(browser: Browser, shot: Shot, viewport: typeof PHONE, path: string): Promise<void> {
+  const fixture = await Fixture.start(STATES[shot.state]());
+  fixture.me = shot.signedIn === false ? null : { name: 'Wren', role: 'keeper' };
+  fixture.record = [
+    {
+      n: 4012,
+      at: EVENING - 3_900_000,
+      code: 'lockout-released',
+      text: 'Gull released by Wren: its perch sensor had fluttered.',
+      prop: 'gull',
+      scene: null,
+      run: null,
+    },
+  ];
+  const context = await browser.newContext({ viewport });
+  try {
+    const page = await context.newPage();
+    await page.addInitScript((light) => localStorage.setItem('light', light), shot.light ?? 'auto');
+    await page.goto(`${fixture.url}/${shot.hash}`);
+    await page.waitForSelector('html[data-link=live]');
+    await page.waitForTimeout(400);
+    await shot.act?.(page, fixture);
+    await page.screenshot({ path });
+  } finally {
+    await context.close();
+    await fixture.stop();
+  }
+}
