@@ -130,7 +130,7 @@ function readStop(index: YardIndex, payload: Uint8Array): Heard {
 
 function readOrder(index: YardIndex, kind: 'announce' | 'do', payload: Uint8Array): Heard {
   return readPayloadOr(kind, payload, (said) =>
-    said.desk === index.own.word ? OURS : drop(`a ${kind} from another desk, ${said.desk.slice(0, 40)}`),
+    said.desk === index.own.word ? OURS : drop(`from another desk, ${said.desk.slice(0, 40)}`),
   );
 }
 
