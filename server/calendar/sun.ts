@@ -12,7 +12,7 @@ import { instantOf, MINUTE_MS } from './wall.ts';
 export function sunMs(
   yard: Pick<Yard, 'timezone' | 'latitude' | 'longitude'>,
   date: string,
-  event: 'sunset' | 'dusk',
+  event: 'sunrise' | 'sunset' | 'dusk',
 ): number | null {
   const noon = new Date(instantOf(yard.timezone, date, 12, 0));
   const at = getTimes(noon, yard.latitude, yard.longitude)[event];

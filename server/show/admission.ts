@@ -59,6 +59,8 @@ export function movesAgainst(
     return { move: propOf(show, prop).moves.get(move)!, startMs: at, endMs, airAtMs: at };
   });
   const there = stretchesNow(show, at);
+  const quiet = quietAt(show);
+  if (wanted.some((w) => w.move.loud && w.endMs > quiet)) return { code: 'quiet', atMs: quiet };
   const limit = circuitAgainst(show, there, wanted) ?? tankAgainst(show, there, wanted);
   if (limit) return limit;
   for (const [i, { prop }] of moves.entries()) {

@@ -133,7 +133,7 @@ function sessionChanged(turn: Turn, prop: string): void {
 /** The link is no longer live: what it moved may still be moving. */
 export function wentSilent(turn: Turn, controller: string): void {
   const link = turn.link(controller);
-  turn.record({ code: 'link-down', controller, sinceMs: turn.at - link.heardAt });
+  turn.record({ code: 'link-down', controller, sinceMs: link.heardAt });
   const excused = !turn.show.desk.connected || turn.at < turn.show.desk.excusedUntil;
   for (const prop of turn.yard.controllers.get(controller)!) {
     loseFlight(turn, prop);

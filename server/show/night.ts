@@ -68,8 +68,7 @@ export function beginOpening(turn: Turn, by: string): void {
   const scene = night.noticeScene === null ? undefined : turn.yard.scenes.get(night.noticeScene);
   if (!scene) return;
   const reason = startAgainst(turn, scene, 'notice');
-  if (reason)
-    turn.record({ code: 'run-skipped', plannedMs: wallOf(show, at), for: reason }, { scene: scene.id });
+  if (reason) turn.record({ code: 'run-skipped', plannedMs: at, for: reason }, { scene: scene.id });
   else startRun(turn, scene, 'notice', newRunId(turn, scene.id));
 }
 
@@ -168,7 +167,10 @@ export function planMended(turn: Turn, e: Extract<Event, { kind: 'planMended' }>
 
 function skipped(turn: Turn, r: PlannedRun, why: Reason): PlannedRun {
   turn.setScene(r.scene, { skipped: turn.show.scenes[r.scene]!.skipped + 1 });
-  turn.record({ code: 'run-skipped', plannedMs: r.startMs, for: why }, { scene: r.scene, run: r.id });
+  turn.record(
+    { code: 'run-skipped', plannedMs: axisOf(turn.show, r.startMs), for: why },
+    { scene: r.scene, run: r.id },
+  );
   return { ...r, state: 'skipped', why };
 }
 

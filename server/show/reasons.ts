@@ -62,6 +62,14 @@ export interface Reasons {
   'mended-away': object;
   'unknown-move': { prop: string; move: string };
   'station-cannot': { prop: string };
+  // what the whole yard does or waits for
+  /** Notice is given; until then nothing moves. */
+  'opening-notice': { atMs: number };
+  'opening-homes': { props: readonly string[] };
+  /** Held since the yard computer came back: the moment it did. */
+  'held-restart': { atMs: number };
+  /** Who stopped it: a person's name, `page`, `station ID pressed`, `board ID`, `desk WORD`, `dead-halt ID`. */
+  'stop-by': { by: string };
   // what a prop does or waits for
   'at-rest': { prop: string; at: string | null };
   'moves-now': { prop: string; move: string; sinceMs: number; limitMs: number };

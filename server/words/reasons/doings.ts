@@ -16,6 +16,18 @@ function waiting(r: ReasonOf<'waits'>, w: Words): string {
 
 /** What a prop does, or waits for. */
 export const DOINGS = {
+  'opening-notice': ({ atMs }, w) => [
+    `everyone has been told that the yard opens, and nothing moves before ${w.context.clock(atMs)}`,
+    'Keep clear of the props.',
+  ],
+  'opening-homes': ({ props }, w) =>
+    props.length === 0
+      ? 'the yard opens'
+      : `the yard opens once home: ${props.map((p) => w.prop(p)).join(', ')}`,
+  'held-restart': ({ atMs }, w) => [
+    `the yard computer came back at ${w.context.short(atMs)} and holds the yard`,
+    'Walk the yard, then press Open.',
+  ],
   'at-rest': ({ prop, at }, w) => `${w.prop(prop)} is at rest${at === null ? '' : ` at ${at}`}`,
   'moves-now': (r, w) => `${w.prop(r.prop)} moves ('${r.move}'), ${howFar(r, w)}`,
   'asked-to-move': ({ prop, move }, w) => `${w.prop(prop)} was told '${move}' and has not started yet`,

@@ -43,6 +43,8 @@ export const LIMITS = {
   moving: ({ prop, move }, w) => `${w.prop(prop)} is still moving ('${move}')`,
   rests: ({ prop, forMs }, w) => `${w.prop(prop)} rests ${left(forMs)} more`,
   need: (r, w) => `${w.prop(r.prop)} can't do '${r.move}' while ${unmet(r, w)}`,
+  'needed-there': ({ prop, by, move }, w) =>
+    `${w.prop(prop)} must stay where it is until ${w.move(by, move)} has ended`,
   circuit: ({ circuit, amps: flowing, limitAmps }, w) => [
     `${w.circuit(circuit)} would carry ${amps(flowing)}, and ${amps(limitAmps)} is the limit for hours on end`,
     'Let something else end first, or move a prop to another circuit.',

@@ -22,16 +22,33 @@ const STARTED_TODO: Readonly<Record<Mode, string>> = {
   stopped: 'The stop still holds. Deal with its cause, walk the yard, then clear it.',
 };
 
-/** Who did it: a stop button of the yard, the page or a program, else a person's name as it stands. */
-function by(who: string, w: Words): string {
-  if (who === 'page') return 'from the page';
-  if (who === 'http') return 'from outside the page';
+/** What the core puts in the place of a person, in words; `ID` stands for what follows the first word. */
+const NO_PERSON: Readonly<Record<string, string>> = {
+  page: 'from the page',
+  http: 'from outside the page',
+  restart: 'after the yard computer came back',
+  'by itself': 'by itself',
+  'the hour': 'by the hour',
+  'stood down': 'since another yard computer took over',
+  'after a restart': 'by itself after the yard computer came back',
+  'before the restart': 'before the yard computer came back',
+};
+
+/** Who did it: a stop button of the yard, a board, the page or a program, else a person's name as it stands. */
+export function by(who: string, w: Words): string {
+  if (Object.hasOwn(NO_PERSON, who)) return NO_PERSON[who]!;
+  const [kind, id = '', how] = who.split(' ');
+  if (kind === 'station') return how === 'pressed' ? `by ${w.prop(id)}` : `since ${w.prop(id)} is not heard`;
+  if (kind === 'board') return `by word of ${w.board(id)}`;
+  if (kind === 'desk') return `by another yard computer ('${id}')`;
+  if (kind === 'dead-halt') return `since ${w.prop(id)} did not answer a halt`;
   return w.context.yard.props.has(who) ? `by ${w.prop(who)}` : `by ${who}`;
 }
 
 /** Lines of the record. */
 export const RECORD = {
   'stop-pressed': ({ by: who, stop }, w) => `stop no. ${stop} pressed ${by(who, w)}`,
+  'stop-by': ({ by: who }, w) => by(who, w),
   'stop-answered': ({ controller, afterMs }, w) => `${w.board(controller)} stopped after ${span(afterMs)}`,
   'stop-cleared': ({ by: who, stop }, w) => [
     `stop no. ${stop} cleared ${by(who, w)}`,

@@ -1,0 +1,498 @@
+import type { BusListener, BusPort, Identity } from './bus/port.ts';
+import type { Clock } from './clock.ts';
+import type { Answer } from './desk-door.ts';
+import type { Numbers } from './journal/numbers.ts';
+import type { JournalPort, Line } from './journal/port.ts';
+import { checkShow } from './show/check.ts';
+import { nextDue } from './show/due.ts';
+import type { Effect, Entry } from './show/effects.ts';
+import type { BusFact, Event, Fact } from './show/events.ts';
+import type { Reason } from './show/reasons.ts';
+import { saveShow } from './show/save.ts';
+import { type Show, wallOf } from './show/show.ts';
+import { step } from './show/step.ts';
+
+/*
+ * The turn, and the only caller of `step`:
+ *
+ *   number and stamp what waits → step → stops go out → journal, durable → the new state stands →
+ *   the other effects → invariants → screens → the one timer
+ *
+ * A step is pure, so taking it before the journal is written changes nothing that anyone can see: nothing but a stop
+ * leaves before the record is on disk, and where the disk refuses, the new state is thrown away and the same facts are
+ * taken again by a show that knows it can't move anything. A stop never waits for the disk.
+ */
+
+export interface DeskParts {
+  readonly clock: Clock;
+  readonly bus: BusPort;
+  readonly journal: JournalPort;
+  readonly numbers: Pick<Numbers, 'tryWrite'>;
+  readonly yardHash: string;
+  /** The random word of this start. */
+  readonly word: string;
+  /** A sentence for an entry, with local times. */
+  readonly tell: (entry: Entry, show: Show) => string;
+  readonly log: { info(text: string): void; warn(text: string): void; error(text: string): void };
+  /** After a turn that changed the show. */
+  readonly onTurn: (show: Show, urgent: boolean) => void;
+  /** The rest of tonight's plan should be mended. */
+  readonly onMend: () => void;
+  /** An invariant is broken: everything has been stopped, and the process should end with these words. */
+  readonly onBreach: (text: string) => void;
+}
+
+interface Waiting {
+  readonly fact: Fact;
+  readonly answer?: (answer: Answer) => void;
+}
+
+const BATCH_MOST = 512;
+const QUEUE_MOST = 20_000;
+const HEARTBEAT_MS = 250;
+const STALL_MS = 250;
+const LAZY_FLUSH_MS = 1000;
+const UNWRITTEN_MOST = 5000;
+const RECORD_RETRY_MS = 1000;
+const CLOCK_STEP_MS = 500;
+const SNAPSHOT_EVENTS = 5000;
+const SNAPSHOT_MS = 600_000;
+
+export class Desk implements BusListener {
+  readonly #parts: DeskParts;
+  #show: Show;
+  #queue: Waiting[] = [];
+  #drainWanted = false;
+  readonly #beats = new Map<string, readonly [string, string, number]>();
+  /** Stepped and not yet on disk: beats and the like, and stops. */
+  #unwritten: Event[] = [];
+  #lines: Line[] = [];
+  #flushAt = Number.POSITIVE_INFINITY;
+  #recordRetryAt = Number.POSITIVE_INFINITY;
+  #heartbeatAt = Number.POSITIVE_INFINITY;
+  #heartbeatN = 0;
+  #snapshotN: number;
+  #snapshotAt: number;
+  #ended = false;
+  /** Counted for the page and the metrics. */
+  readonly counts = { turns: 0, events: 0, dropped: 0, overflowed: 0, stalls: 0 };
+  readonly drops = new Map<string, number>();
+
+  constructor(parts: DeskParts, show: Show) {
+    this.#parts = parts;
+    this.#show = show;
+    this.#snapshotN = show.n;
+    this.#snapshotAt = parts.clock.now();
+  }
+
+  get show(): Show {
+    return this.#show;
+  }
+
+  /** The axis now. */
+  get at(): number {
+    return Math.max(this.#parts.clock.now(), this.#show.at);
+  }
+
+  get #who(): Identity {
+    return { desk: this.#parts.word, epoch: this.#show.desk.epoch };
+  }
+
+  // what comes in
+
+  /** From the bus, in order of arrival. Bounded: past the bound the newest is dropped, counted, and asked for again. */
+  fact(fact: BusFact): void {
+    if (this.#queue.length >= QUEUE_MOST && fact.kind !== 'stopHeard' && fact.kind !== 'stoppedHeard') {
+      this.counts.overflowed += 1;
+      return;
+    }
+    this.#queue.push({ fact });
+    this.#drainSoon();
+  }
+
+  beat(controller: string, session: string): void {
+    const at = this.#parts.clock.now();
+    this.#beats.set(controller, [controller, session, at]);
+    const link = this.#show.controllers[controller];
+    if (link && (!link.live || link.session !== session)) this.#drainSoon();
+  }
+
+  dropped(topic: string, why: string): void {
+    this.counts.dropped += 1;
+    if (this.drops.size < 200 || this.drops.has(why)) this.drops.set(why, (this.drops.get(why) ?? 0) + 1);
+    if (this.counts.dropped <= 20) this.#parts.log.warn(`dropped a message on ${topic}: ${why}`);
+  }
+
+  /** A fact of the desk's own. */
+  tell(fact: Fact): void {
+    this.#queue.push({ fact });
+    this.#drainSoon();
+  }
+
+  /** A command: answered once it is durable and stepped. */
+  ask(fact: Fact): Promise<Answer> {
+    return new Promise((answer) => {
+      this.#queue.push({ fact, answer });
+      this.#drainSoon();
+    });
+  }
+
+  /** Stops everything, at once: overtakes all that waits, and is on its way before anything is written. */
+  stop(by: string): { n: number; bus: boolean } {
+    this.#handed = false;
+    this.#turn([{ fact: { kind: 'stopPressed', by } }]);
+    return { n: this.#show.stop.n, bus: this.#handed };
+  }
+  #handed = false;
+
+  /** Takes a fact at once, before the loop turns: for the start, and for tests. */
+  now(fact: Fact): void {
+    this.#turn([{ fact }]);
+  }
+
+  begin(): void {
+    this.#heartbeatAt = this.at;
+    this.#arm();
+  }
+
+  /** Writes what is still to be written and keeps a snapshot. */
+  end(): void {
+    if (this.#ended) return;
+    while (this.#queue.length > 0) this.#turn(this.#queue.splice(0, BATCH_MOST));
+    this.#ended = true;
+    this.#parts.clock.stop();
+    if (this.#write([])) this.#snapshot();
+  }
+
+  #drainSoon(): void {
+    if (this.#drainWanted) return;
+    this.#drainWanted = true;
+    this.#parts.clock.soon(() => {
+      this.#drainWanted = false;
+      this.#turn(this.#queue.splice(0, BATCH_MOST));
+      if (this.#queue.length > 0) this.#drainSoon();
+    });
+  }
+
+  // the turn
+
+  #turn(waiting: readonly Waiting[]): void {
+    if (this.#ended) return;
+    const before = this.#show;
+    const at = this.at;
+    const facts: Waiting[] = [];
+    const beats = this.#foldBeats(at);
+    if (beats.length > 0) facts.push({ fact: { kind: 'beatsHeard', beats } });
+    facts.push(...waiting);
+    this.#take(facts, at);
+    if (nextDue(this.#show) <= at) this.#take([{ fact: { kind: 'timeReached' } }], at);
+    if (this.#show !== before) this.#keepSnapshot();
+    this.#arm();
+  }
+
+  #take(facts: readonly Waiting[], at: number): void {
+    if (facts.length === 0) return;
+    this.counts.turns += 1;
+    const before = this.#show;
+    let taken = this.#steps(before, facts, at);
+    const stops = taken.effects.some((e) => e.kind === 'sendStop');
+    if (stops) this.#sendStops(taken.effects);
+    if (this.#mayWait(before, taken, facts)) {
+      this.#unwritten.push(...taken.events);
+      this.#flushAt = Math.min(this.#flushAt, at + LAZY_FLUSH_MS);
+    } else if (stops) {
+      // the stop is out; its record follows with the next write, in the order performed
+      this.#unwritten.push(...taken.events);
+      this.#flushAt = at;
+    } else if (before.recordFailing !== null) {
+      this.#forget(taken.events);
+    } else if (!this.#write(taken.events)) {
+      taken = this.#withoutRecord(before, facts, at);
+    }
+    this.#show = taken.show;
+    this.#perform(taken, stops);
+    if (taken.breach !== null) return this.#broken(taken.breach);
+    if (taken.show !== before) this.#parts.onTurn(taken.show, stops);
+  }
+
+  #steps(before: Show, facts: readonly Waiting[], at: number): Taken {
+    let show = before;
+    const events: Event[] = [];
+    const effects: Effect[] = [];
+    const answers: { answer: (a: Answer) => void; refused: readonly Reason[] }[] = [];
+    const lines: { entry: Entry; n: number; show: Show }[] = [];
+    let breach: string | null = null;
+    for (const w of facts) {
+      const event = { ...w.fact, n: show.n + 1, at } as Event;
+      const done = step(show, event);
+      const breaches = checkShow(show, event, done.show, done.effects);
+      if (breaches.length > 0) breach ??= breaches.map((b) => b.text).join('; ');
+      show = done.show;
+      events.push(event);
+      for (const effect of done.effects) {
+        effects.push(effect);
+        if (effect.kind === 'record') lines.push({ entry: effect.entry, n: event.n, show });
+        if (effect.kind === 'answer' && w.answer) answers.push({ answer: w.answer, refused: effect.refused });
+      }
+    }
+    this.counts.events += events.length;
+    return { show, events, effects, answers, lines, breach };
+  }
+
+  /** Beats and looks at the clock that changed nothing but when a link was last heard may wait for the next write. */
+  #mayWait(before: Show, t: Taken, facts: readonly Waiting[]): boolean {
+    return (
+      t.effects.length === 0 &&
+      facts.every((w) => w.fact.kind === 'beatsHeard' || w.fact.kind === 'timeReached') &&
+      t.show.props === before.props &&
+      t.show.runs === before.runs &&
+      t.show.planned === before.planned &&
+      t.show.mode === before.mode
+    );
+  }
+
+  /** The disk refused: the same facts, taken by a show that knows that nothing can be recorded. */
+  #withoutRecord(before: Show, facts: readonly Waiting[], at: number): Taken {
+    const why = this.#recordWhy;
+    const taken = this.#steps(before, [{ fact: { kind: 'recordFailed', why } }, ...facts], at);
+    this.#forget(taken.events);
+    this.#recordRetryAt = at + RECORD_RETRY_MS;
+    return taken;
+  }
+  #recordWhy = '';
+
+  #foldBeats(at: number): (readonly [string, string, number])[] {
+    if (this.#beats.size === 0) return [];
+    const half = this.#show.yard.bus.silenceMs / 2;
+    const out: (readonly [string, string, number])[] = [];
+    for (const [id, beat] of this.#beats) {
+      const link = this.#show.controllers[id]!;
+      // a link heard a moment ago gains nothing by another beat: it is kept until it does
+      if (link.live && link.session === beat[1] && at - link.heardAt < half) continue;
+      out.push(beat);
+      this.#beats.delete(id);
+    }
+    return out;
+  }
+
+  // effects
+
+  #sendStops(effects: readonly Effect[]): void {
+    for (const e of effects) {
+      if (e.kind !== 'sendStop') continue;
+      this.#handed = this.#parts.bus.stop(true, e.stop, this.#who) || this.#handed;
+    }
+    for (const e of effects)
+      if (e.kind === 'sendStop' && !e.repeat) this.#parts.numbers.tryWrite({ stop: e.stop });
+  }
+
+  #perform(t: Taken, stops: boolean): void {
+    const { bus } = this.#parts;
+    for (const e of t.effects) {
+      switch (e.kind) {
+        case 'startMove':
+          // nothing that moves goes out with a stop or after it
+          if (!stops) bus.startMove(e, this.#who);
+          break;
+        case 'haltProp':
+          bus.haltProp(e.prop, e.why, this.#who);
+          break;
+        case 'clearStop':
+          this.#clearStop(e.stop);
+          break;
+        case 'announce':
+          bus.announce(this.#who);
+          break;
+        case 'giveNotice':
+          bus.notice(e.inMs, this.#who);
+          break;
+        case 'publishDesk':
+          bus.desk(this.#who);
+          break;
+        case 'takeEpoch':
+          this.#takeEpoch(e.above);
+          break;
+        case 'mendPlan':
+          this.#parts.onMend();
+          break;
+      }
+    }
+    for (const l of t.lines) this.#lines.push(this.#line(l.entry, l.n, l.show));
+    if (t.lines.length > 0) this.#flushAt = Math.min(this.#flushAt, this.at + LAZY_FLUSH_MS);
+    for (const a of t.answers)
+      a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
+  }
+
+  /** A clear is on disk before it is published; where the small file can't be written the boards stay stopped. */
+  #clearStop(n: number): void {
+    if (this.#parts.numbers.tryWrite({ cleared: n })) this.#parts.bus.stop(false, n, this.#who);
+    else
+      this.#parts.log.error(
+        `the clear of stop ${n} could not be written, so it was not sent; press stop and clear again`,
+      );
+  }
+
+  #takeEpoch(above: number): void {
+    const epoch = above + 1;
+    if (this.#parts.numbers.tryWrite({ epoch })) this.tell({ kind: 'epochTaken', epoch });
+    else this.#parts.log.error(`epoch ${epoch} could not be written; this desk can't take over`);
+  }
+
+  #line(entry: Entry, n: number, show: Show): Line {
+    return {
+      n,
+      at: wallOf(show, show.at),
+      code: entry.reason.code,
+      reason: JSON.stringify(entry.reason),
+      text: this.#parts.tell(entry, show),
+      prop: entry.prop ?? null,
+      scene: entry.scene ?? null,
+      run: entry.run ?? null,
+    };
+  }
+
+  // the record
+
+  /** Everything stepped and not yet written, in order, in one durable transaction. */
+  #write(events: readonly Event[]): boolean {
+    try {
+      this.#parts.journal.append([...this.#unwritten, ...events], this.#lines);
+    } catch (error) {
+      this.#recordWhy = error instanceof Error ? error.message : String(error);
+      if (this.#show.recordFailing === null)
+        this.#parts.log.error(`the record can't be written: ${this.#recordWhy}`);
+      return false;
+    }
+    this.#unwritten = [];
+    this.#lines = [];
+    this.#flushAt = Number.POSITIVE_INFINITY;
+    return true;
+  }
+
+  /** While the disk refuses, what happened is kept up to a bound; the gap shows in the numbers of the events. */
+  #forget(events: readonly Event[]): void {
+    this.#unwritten.push(...events);
+    if (this.#unwritten.length > UNWRITTEN_MOST)
+      this.#unwritten.splice(0, this.#unwritten.length - UNWRITTEN_MOST);
+    if (this.#lines.length > UNWRITTEN_MOST) this.#lines.splice(0, this.#lines.length - UNWRITTEN_MOST);
+  }
+
+  #flush(at: number): void {
+    if (this.#show.recordFailing !== null) {
+      if (at < this.#recordRetryAt) return;
+      this.#recordRetryAt = at + RECORD_RETRY_MS;
+      if (!this.#write([])) return;
+      this.#recordRetryAt = Number.POSITIVE_INFINITY;
+      this.#parts.log.info('the record can be written again');
+      this.now({ kind: 'recordResumed' });
+      this.#snapshot();
+      return;
+    }
+    if (at < this.#flushAt || (this.#unwritten.length === 0 && this.#lines.length === 0)) return;
+    if (!this.#write([])) {
+      this.#flushAt = Number.POSITIVE_INFINITY;
+      const taken = this.#withoutRecord(this.#show, [], this.at);
+      this.#show = taken.show;
+      this.#parts.onTurn(taken.show, true);
+    }
+  }
+
+  #keepSnapshot(): void {
+    if (this.#show.recordFailing !== null) return;
+    const many = this.#show.n - this.#snapshotN >= SNAPSHOT_EVENTS;
+    const long = this.at - this.#snapshotAt >= SNAPSHOT_MS && this.#show.n - this.#snapshotN >= 100;
+    if ((many || long) && this.#show.runs.length === 0 && this.#write([])) this.#snapshot();
+    else if (this.#show.n - this.#snapshotN >= 4 * SNAPSHOT_EVENTS && this.#write([])) this.#snapshot();
+  }
+
+  #snapshot(): void {
+    try {
+      this.#parts.journal.snapshot(this.#show.n, this.#parts.yardHash, saveShow(this.#show));
+    } catch (error) {
+      this.#parts.log.error(
+        `no snapshot could be kept: ${error instanceof Error ? error.message : String(error)}`,
+      );
+    }
+    this.#snapshotN = this.#show.n;
+    this.#snapshotAt = this.at;
+  }
+
+  // the timer
+
+  #arm(): void {
+    if (this.#ended) return;
+    const due = Math.min(nextDue(this.#show), this.#heartbeatAt, this.#flushAt, this.#recordRetryAt);
+    // never in the past twice running: what is overdue is looked at a millisecond on
+    this.#armedFor = Math.max(due, this.#parts.clock.now() + 1);
+    this.#parts.clock.wakeAt(this.#armedFor, () => this.#wake());
+  }
+  #armedFor = 0;
+
+  #wake(): void {
+    const late = this.#parts.clock.now() - this.#armedFor;
+    if (late < STALL_MS) return this.#look();
+    // the loop stood still: hear what has come meanwhile before judging anyone's silence
+    this.counts.stalls += 1;
+    this.#queue.push({ fact: { kind: 'loopStalled', forMs: late } });
+    this.#heartbeat(this.at);
+    this.#parts.clock.soon(() => this.#parts.clock.soon(() => this.#look()));
+  }
+
+  #look(): void {
+    if (this.#ended) return;
+    const at = this.at;
+    if (at >= this.#heartbeatAt) this.#heartbeat(at);
+    this.#watchWall(at);
+    this.#turn(this.#queue.splice(0, BATCH_MOST));
+    this.#flush(this.at);
+    this.#arm();
+  }
+
+  /** Leaves from the loop that takes events, so that a desk that hangs loses its props. */
+  #heartbeat(at: number): void {
+    const { desk, stop } = this.#show;
+    this.#heartbeatAt = Math.max(this.#heartbeatAt + HEARTBEAT_MS, at + HEARTBEAT_MS / 2);
+    if (!Number.isFinite(this.#heartbeatAt)) this.#heartbeatAt = at + HEARTBEAT_MS;
+    if (!desk.connected || desk.standsDown) return;
+    this.#heartbeatN += 1;
+    this.#parts.bus.heartbeat(this.#who, this.#heartbeatN, stop.latched ? stop.n : 0);
+  }
+
+  #watchWall(at: number): void {
+    const offsetMs = this.#parts.clock.wall() - at;
+    if (Math.abs(offsetMs - this.#show.offsetMs) >= CLOCK_STEP_MS)
+      this.#queue.push({ fact: { kind: 'clockStepped', offsetMs } });
+  }
+
+  /** An invariant is broken: stop everything, say which, write what can be written, and end. */
+  #broken(breach: string): void {
+    const stop = this.#show.stop.latched
+      ? this.#show.stop.n
+      : Math.max(this.#show.stop.n, this.#show.stop.clearedN) + 1;
+    this.#parts.bus.stop(true, stop, this.#who);
+    this.#parts.numbers.tryWrite({ stop });
+    this.#lines.push({
+      n: this.#show.n,
+      at: wallOf(this.#show, this.#show.at),
+      code: 'breach',
+      reason: JSON.stringify({ code: 'breach', breach }),
+      text: `The yard computer stopped everything and itself: ${breach}`,
+      prop: null,
+      scene: null,
+      run: null,
+    });
+    this.#write([]);
+    this.#ended = true;
+    this.#parts.clock.stop();
+    this.#parts.onBreach(breach);
+  }
+}
+
+interface Taken {
+  readonly show: Show;
+  readonly events: readonly Event[];
+  readonly effects: readonly Effect[];
+  readonly answers: readonly { answer: (a: Answer) => void; refused: readonly Reason[] }[];
+  readonly lines: readonly { entry: Entry; n: number; show: Show }[];
+  readonly breach: string | null;
+}

@@ -1,0 +1,199 @@
+import { nightAt } from './calendar/find.ts';
+import { handNight } from './calendar/hand.ts';
+import { localTime } from './calendar/local-time.ts';
+import type { Clock } from './clock.ts';
+import type { Desk } from './desk.ts';
+import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
+import type { JournalPort } from './journal/port.ts';
+import type { Picture } from './picture.ts';
+import { pictureOf } from './picture-of.ts';
+import type { NightTimes, TonightPlan } from './plan/tonight.ts';
+import { plannedNow } from './plan-now.ts';
+import { nightReport } from './report.ts';
+import { inHours } from './show/admission.ts';
+import type { Entry } from './show/effects.ts';
+import type { PersonFact } from './show/events.ts';
+import type { Reason } from './show/reasons.ts';
+import type { Show } from './show/show.ts';
+import { say, sayEntry, type WordContext } from './words/reasons.ts';
+
+/** The present of the page is drawn at most so often; a stop is drawn at once. */
+const DRAW_EVERY_MS = 50;
+/** While something moves or waits, its seconds go on without any event. */
+const TICK_MS = 1000;
+const SEEN_KEPT = 4096;
+
+export interface DoorParts {
+  readonly desk: Desk;
+  readonly clock: Clock;
+  readonly journal: JournalPort;
+  readonly demonstration: boolean;
+  /** What the desk says about itself. */
+  readonly notes: () => readonly string[];
+  readonly ready: () => { ready: boolean; why: string | null };
+  readonly plan: () => TonightPlan | null;
+  /** A night opened by hand needs its plan. */
+  readonly onOpened: (night: NightTimes) => void;
+}
+
+/** Local times of instants on the desk's axis. */
+export function wordsOf(show: Show, at: number): WordContext {
+  const wall = (ms: number): number => ms + show.offsetMs;
+  return {
+    yard: show.yard,
+    clock: (ms) => localTime(show.yard, wall(ms), { seconds: true }),
+    short: (ms) => localTime(show.yard, wall(ms)),
+    now: at,
+  };
+}
+
+export function tellEntry(entry: Entry, show: Show): string {
+  return sayEntry(entry, wordsOf(show, show.at));
+}
+
+/** The only way from a person to the desk: draws the picture, says what changed, and takes commands. */
+export class Door implements DeskDoor {
+  readonly #parts: DoorParts;
+  readonly #listeners = new Set<(change: PictureChange) => void>();
+  #picture: Picture | null = null;
+  #seq = 0;
+  /** For each picture given out, the last event that it includes: what a person can have seen. */
+  readonly #seen = new Map<number, number>();
+  #dirty = true;
+  #timer: NodeJS.Timeout | null = null;
+  #drawnAt = 0;
+
+  constructor(parts: DoorParts) {
+    this.#parts = parts;
+  }
+
+  /** After a turn: drawn soon, or at once where it stopped something. */
+  turned(urgent: boolean): void {
+    this.#dirty = true;
+    if (urgent) this.#draw();
+    else this.#drawWithin(Math.max(0, DRAW_EVERY_MS - (performance.now() - this.#drawnAt)));
+  }
+
+  close(): void {
+    if (this.#timer) clearTimeout(this.#timer);
+    this.#listeners.clear();
+  }
+
+  picture(): Picture {
+    if (this.#dirty || !this.#picture) this.#draw();
+    const { desk } = this.#parts;
+    return { ...this.#picture!, at: desk.at + desk.show.offsetMs };
+  }
+
+  onChange(listener: (change: PictureChange) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  plan(): TonightPlan | null {
+    const plan = this.#parts.plan();
+    const { show } = this.#parts.desk;
+    return plan && plannedNow(plan, show, (reason) => this.say(reason));
+  }
+
+  async ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer> {
+    const seen = 'seen' in fact ? { seen: this.#seen.get(fact.seen) ?? 0 } : {};
+    const answer = await this.#parts.desk.ask({ ...fact, ...seen } as PersonFact);
+    if (answer.ok && fact.kind === 'openAsked' && fact.night && fact.planned)
+      this.#parts.onOpened(fact.night);
+    return answer;
+  }
+
+  stop(by: string): { n: number; bus: boolean } {
+    return this.#parts.desk.stop(by);
+  }
+
+  ready(): { ready: boolean; why: string | null } {
+    return this.#parts.ready();
+  }
+
+  handNight(forMs: number): NightTimes {
+    const { desk } = this.#parts;
+    return handNight(desk.show.yard, desk.at + desk.show.offsetMs, forMs);
+  }
+
+  nightNow(): NightTimes | null {
+    const { show, at } = this.#parts.desk;
+    return inHours(show, at) ? show.night : nightAt(show.yard, at + show.offsetMs);
+  }
+
+  record(after: number, limit: number): RecordLine[] {
+    return this.#parts.journal
+      .lines(after, limit)
+      .map(({ id, at, code, text, prop, scene, run }) => ({ n: id, at, code, text, prop, scene, run }));
+  }
+
+  report(date: string): unknown | null {
+    const { show } = this.#parts.desk;
+    return nightReport(this.#parts.journal, show.yard, date, show.night);
+  }
+
+  say(reason: Reason): string {
+    const { show, at } = this.#parts.desk;
+    return say(reason, wordsOf(show, at));
+  }
+
+  #drawWithin(ms: number): void {
+    if (this.#timer && ms >= TICK_MS) return;
+    if (this.#timer) clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => {
+      this.#timer = null;
+      this.#draw();
+    }, ms);
+    this.#timer.unref();
+  }
+
+  #draw(): void {
+    const { desk } = this.#parts;
+    const { show } = desk;
+    this.#dirty = false;
+    this.#drawnAt = performance.now();
+    const next = pictureOf(show, {
+      seq: this.#seq,
+      at: desk.at,
+      demonstration: this.#parts.demonstration,
+      words: wordsOf(show, desk.at),
+      notes: this.#parts.notes(),
+    });
+    const before = this.#picture;
+    const change = before && changeOf(before, next);
+    if (!before || change) {
+      this.#seq += 1;
+      next.seq = this.#seq;
+    }
+    this.#see(this.#seq, show.n);
+    this.#picture = next;
+    if (change) for (const listener of this.#listeners) listener({ ...change, seq: this.#seq, at: next.at });
+    if (show.runs.length > 0 || show.homing || show.opening) this.#drawWithin(TICK_MS);
+  }
+
+  #see(seq: number, n: number): void {
+    this.#seen.delete(seq);
+    this.#seen.set(seq, n);
+    if (this.#seen.size > SEEN_KEPT) this.#seen.delete(this.#seen.keys().next().value!);
+  }
+}
+
+const KEYED = ['props', 'scenes', 'circuits', 'tanks', 'zones'] as const;
+const WHOLE = ['yard', 'mode', 'modeWhy', 'night', 'bus', 'stop', 'now', 'next', 'notes'] as const;
+
+const same = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b);
+
+/** What differs between two pictures; null where nothing does. */
+export function changeOf(before: Picture, after: Picture): PictureChange | null {
+  const set: Record<string, unknown> = {};
+  for (const key of WHOLE) if (!same(before[key], after[key])) set[key] = after[key];
+  const change: Record<string, unknown> = {};
+  for (const key of KEYED) {
+    const was: Record<string, unknown> = before[key];
+    const changed = Object.entries(after[key]).filter(([id, value]) => !same(was[id], value));
+    if (changed.length > 0) change[key] = Object.fromEntries(changed);
+  }
+  if (Object.keys(set).length === 0 && Object.keys(change).length === 0) return null;
+  return { seq: after.seq, at: after.at, set, ...change };
+}

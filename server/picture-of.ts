@@ -1,0 +1,218 @@
+import { rfc3339 } from './calendar/local-time.ts';
+import { sunMs } from './calendar/sun.ts';
+import type { LockoutPicture, Picture, PropPicture, RunPicture, ScenePicture } from './picture.ts';
+import { sceneAgainst } from './show/admission.ts';
+import { releaseAgainst } from './show/fault.ts';
+import { endMade, isPropLive, reading } from './show/interlock.ts';
+import { ampsNow } from './show/loads.ts';
+import { NEVER, type Show, wallOf } from './show/show.ts';
+import { clearReasons, silentOf } from './show/stop.ts';
+import { whyOf } from './show/why.ts';
+import { faultCauses, faultChecks, faultText } from './words/faults.ts';
+import { say, type WordContext } from './words/reasons.ts';
+import { advance, pressureKpa } from './yard/air.ts';
+import type { Prop } from './yard/types.ts';
+
+const KPA_PER_PSI = 6.894757;
+const NEXT_MOST = 20;
+
+export interface PictureAbout {
+  readonly seq: number;
+  /** The desk's axis now, ms. */
+  readonly at: number;
+  readonly demonstration: boolean;
+  readonly words: WordContext;
+  readonly notes: readonly string[];
+}
+
+/** The picture of a show at an instant of the desk's axis; all its times are wall clock. */
+export function pictureOf(show: Show, about: PictureAbout): Picture {
+  const { at, words } = about;
+  const { yard } = show;
+  const wall = (ms: number): number => wallOf(show, ms);
+  const each = <T, U>(map: ReadonlyMap<string, T>, make: (value: T, id: string) => U): Record<string, U> =>
+    Object.fromEntries([...map].map(([id, value]) => [id, make(value, id)]));
+  return {
+    seq: about.seq,
+    at: wall(at),
+    yard: {
+      id: yard.id,
+      title: yard.title,
+      timezone: yard.timezone,
+      demonstration: about.demonstration,
+      sun: sunOf(show, wall(at)),
+    },
+    mode: show.mode,
+    modeWhy: modeWhy(show, words),
+    night: show.night && {
+      date: show.night.date,
+      open: show.night.openMs,
+      close: show.night.closeMs,
+      quiet: show.night.quietMs,
+      notice: show.night.noticeMs,
+    },
+    bus: {
+      connected: show.desk.connected,
+      epoch: show.desk.epoch,
+      standsDown:
+        show.desk.standsDown && say({ code: 'stands-down', desk: show.desk.standsDown.desk }, words),
+    },
+    stop: stopPicture(show, at, words),
+    props: each(yard.props, (prop) => propPicture(show, prop, at, words)),
+    scenes: each(yard.scenes, (scene): ScenePicture => scenePicture(show, scene.id, at, words)),
+    circuits: each(yard.circuits, (c) => ({
+      title: c.title,
+      amps: round(ampsNow(show, c.id, at).peak, 2),
+      limitAmps: round(c.continuous * c.breakerAmps, 2),
+      breakerAmps: c.breakerAmps,
+    })),
+    tanks: each(yard.tanks, (tank) => {
+      const level = show.tanks[tank.id]!;
+      const now = advance(tank, level, Math.max(at, level.atMs));
+      return {
+        title: tank.title,
+        psi: round(pressureKpa(tank, now.litres) / KPA_PER_PSI, 1),
+        workingPsi: round(tank.workingKpa / KPA_PER_PSI, 1),
+        cutOutPsi: round(tank.cutOutKpa / KPA_PER_PSI, 1),
+        pumping: now.pumping,
+      };
+    }),
+    zones: each(yard.zones, (zone) => ({
+      title: zone.title,
+      runs: show.runs.filter((r) => yard.scenes.get(r.scene)!.zone === zone.id).length,
+      atMost: Number.isFinite(zone.atMost) ? zone.atMost : null,
+    })),
+    now: show.runs.map((r): RunPicture => ({ id: r.id, scene: r.scene, start: wall(r.startedAt) })),
+    next: nextRuns(show),
+    notes: [...about.notes],
+  };
+}
+
+function sunOf(show: Show, wallMs: number): { rise: number | null; set: number | null } {
+  const date = rfc3339(show.yard, wallMs).slice(0, 10);
+  return { rise: sunMs(show.yard, date, 'sunrise'), set: sunMs(show.yard, date, 'sunset') };
+}
+
+function modeWhy(show: Show, words: WordContext): string | null {
+  if (show.openingWaits.length > 0) return say({ code: 'opening-waits', for: show.openingWaits }, words);
+  if (show.recordFailing !== null) return say({ code: 'record-failing', why: show.recordFailing }, words);
+  if (!show.desk.connected) return say({ code: 'no-bus' }, words);
+  if (show.mode === 'opening' && show.opening?.phase === 'notice')
+    return say({ code: 'opening-notice', atMs: show.opening.noticeEndsAt }, words);
+  if (show.mode === 'opening' && show.homing)
+    return say({ code: 'opening-homes', props: [...show.homing.moving, ...show.homing.waiting] }, words);
+  if (show.mode === 'held' && show.modeBy === 'restart')
+    return say({ code: 'held-restart', atMs: show.modeAt }, words);
+  return null;
+}
+
+function stopPicture(show: Show, at: number, words: WordContext): Picture['stop'] {
+  const { stop } = show;
+  return {
+    latched: stop.latched,
+    n: stop.n,
+    at: stop.latched ? wallOf(show, stop.at) : null,
+    by: stop.latched ? say({ code: 'stop-by', by: stop.by }, words) : null,
+    answered: stop.latched ? Object.keys(stop.answered) : [],
+    silent: stop.latched ? silentOf(show) : [],
+    bars: stop.latched ? clearReasons(show, at).map((r) => say(r, words)) : [],
+  };
+}
+
+function propPicture(show: Show, prop: Prop, at: number, words: WordContext): PropPicture {
+  const p = show.props[prop.id]!;
+  const { state, why } = whyOf(show, prop.id, at);
+  const link = show.controllers[prop.controller]!;
+  const f = p.flight;
+  return {
+    title: prop.title,
+    zone: prop.zone,
+    kind: prop.kind,
+    controller: prop.controller,
+    state,
+    at: endMade(show, prop.id, at),
+    sensors: Object.fromEntries(
+      [...prop.sensors.values()].map((s) => [
+        s.id,
+        {
+          made: p.sensors[s.id]?.made ?? false,
+          fresh: reading(show, prop.id, s.id, at) !== null,
+          kind: s.kind,
+        },
+      ]),
+    ),
+    lockout: p.lockout && lockoutPicture(show, prop.id, at, words),
+    why: say(why, words),
+    run: p.heldBy,
+    move: f && {
+      move: f.move,
+      since: wallOf(show, f.countFrom ?? f.sentAt),
+      usualMs: f.expectMs,
+      limitMs: prop.moves.get(f.move)!.limitMs,
+    },
+    // said only while it is silent: a live one's word is as old as the picture
+    heard: link.heardAt === NEVER || isPropLive(show, prop.id, at) ? null : wallOf(show, link.heardAt),
+    counts: { cycles: p.cycles, moves: p.moves },
+    serviceDue: prop.serviceEvery !== null && p.serviceCalledAt > 0,
+    moves: prop.kind === 'stop-station' ? [] : [...prop.moves.keys()],
+  };
+}
+
+function lockoutPicture(show: Show, id: string, at: number, words: WordContext): LockoutPicture {
+  const { fault, acknowledged } = show.props[id]!.lockout!;
+  const against = releaseAgainst(show, id, at);
+  const first = fault.first;
+  return {
+    code: fault.code,
+    since: wallOf(show, fault.at),
+    text: faultText(fault, words),
+    causes: faultCauses(fault),
+    checks: faultChecks(fault),
+    acknowledged,
+    barred: against ? say(against, words) : null,
+    first: first !== undefined && show.props[first]?.lockout ? first : null,
+  };
+}
+
+function scenePicture(show: Show, id: string, at: number, words: WordContext): ScenePicture {
+  const scene = show.yard.scenes.get(id)!;
+  const running = show.runs.some((r) => r.scene === id);
+  const s = show.scenes[id]!;
+  const against = running ? null : (scenePropOut(show, id, at) ?? null);
+  return {
+    title: scene.title,
+    zone: scene.zone,
+    running,
+    why: against && say(against, words),
+    made: s.made,
+    wanted: show.planned.filter((r) => r.scene === id).length,
+    skipped: s.skipped,
+    lastStart: s.lastStartAt === null ? null : wallOf(show, s.lastStartAt),
+  };
+}
+
+/** In an open yard what stands against a start now; else only what a person must see to. */
+function scenePropOut(show: Show, id: string, at: number) {
+  const scene = show.yard.scenes.get(id)!;
+  if (show.mode === 'open') return sceneAgainst(show, scene, at);
+  for (const prop of scene.props) {
+    const lockout = show.props[prop]!.lockout;
+    if (lockout) return { code: 'locked-out', prop, fault: lockout.fault.code } as const;
+    if (!isPropLive(show, prop, at)) return { code: 'silent', prop } as const;
+  }
+  return null;
+}
+
+function nextRuns(show: Show): RunPicture[] {
+  const out: RunPicture[] = [];
+  for (let i = show.plannedFrom; i < show.planned.length && out.length < NEXT_MOST; i++) {
+    const r = show.planned[i]!;
+    if (r.state === 'planned') out.push({ id: r.id, scene: r.scene, start: r.startMs });
+  }
+  return out;
+}
+
+function round(value: number, digits: number): number {
+  const f = 10 ** digits;
+  return Math.round(value * f) / f;
+}

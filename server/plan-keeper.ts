@@ -1,0 +1,43 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import writeFileAtomic from 'write-file-atomic';
+import type { Desk } from './desk.ts';
+import type { TonightPlan } from './plan/tonight.ts';
+
+/**
+ * Tonight's plan as it was drawn up, kept in the data folder, so that after a restart in mid-night the page and the
+ * mending still know what it was. The core itself only knows the starts.
+ */
+export class PlanKeeper {
+  readonly #path: string;
+  plan: TonightPlan | null = null;
+
+  constructor(dataDir: string) {
+    this.#path = join(dataDir, 'tonight.json');
+  }
+
+  keep(plan: TonightPlan, yardHash: string): void {
+    this.plan = plan;
+    try {
+      writeFileAtomic.sync(this.#path, JSON.stringify({ yardHash, plan }));
+    } catch {
+      // a full disk: it is drawn up again after a restart
+    }
+  }
+
+  /** The plan of that night under that yard file, if it is the one kept. */
+  kept(night: string, yardHash: string): TonightPlan | null {
+    if (night.endsWith('-hand')) return null;
+    try {
+      const kept = JSON.parse(readFileSync(this.#path, 'utf8')) as { yardHash: string; plan: TonightPlan };
+      if (kept.yardHash !== yardHash || kept.plan.night !== night) return null;
+      this.plan = kept.plan;
+      return kept.plan;
+    } catch {
+      return null;
+    }
+  }
+
+  /** Mends what is left of tonight's plan after something moved. */
+  mend(_desk: Desk): void {}
+}

@@ -1,0 +1,324 @@
+import { createHash, randomBytes } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { fileURLToPath } from 'node:url';
+import { Registry } from 'prom-client';
+import { type Api, startApi } from './api/http.ts';
+import { People } from './api/people.ts';
+import { asyncApi } from './bus/asyncapi.ts';
+import { type Broker, BrokerError, startBroker } from './bus/broker.ts';
+import { type Bus, openBus } from './bus/client.ts';
+import type { BusPort } from './bus/port.ts';
+import { type Alarm, startAlarm } from './calendar/alarm.ts';
+import { nightAt, preparedNight } from './calendar/find.ts';
+import { tzCheck } from './calendar/tz.ts';
+import { realClock } from './clock.ts';
+import { demoNight, type Standins, startStandins } from './demo.ts';
+import { Desk } from './desk.ts';
+import { Door, tellEntry } from './door.ts';
+import { readYard } from './file/read.ts';
+import { openFolder } from './journal/folder.ts';
+import { openNumbers } from './journal/numbers.ts';
+import { openJournal } from './journal/sqlite.ts';
+import { countDesk } from './metrics.ts';
+import type { NightTimes } from './plan/tonight.ts';
+import { drawPlan } from './plan-draw.ts';
+import { PlanKeeper } from './plan-keeper.ts';
+import { restoreShow } from './restore.ts';
+import type { ServeSettings } from './settings.ts';
+import { expectsOf } from './show/travel.ts';
+import type { Yard } from './yard/types.ts';
+
+/** The demonstration's yard, as it lies beside the built daemon. */
+export const DEMO_FILE = fileURLToPath(new URL('../../config/saltmarsh.yaml', import.meta.url));
+export const VERSION = '0.1.0';
+const WEB_DIR = fileURLToPath(new URL('../web', import.meta.url));
+
+export interface Log {
+  info(what: object, text: string): void;
+  warn(what: object, text: string): void;
+  error(what: object, text: string): void;
+}
+
+export interface Served {
+  readonly yard: Yard;
+  readonly url: string;
+  readonly addresses: readonly string[];
+  readonly busUrl: string;
+  /** The keeper's PIN where one was made now; shown once. */
+  readonly madePin: string | null;
+  /** Resolves once it drives the yard: the bus is there and the epoch taken. */
+  readonly driving: Promise<void>;
+  close(): Promise<void>;
+}
+
+/** What keeps it from starting, for a person; `message` is whole sentences. */
+export class ServeError extends Error {}
+
+/**
+ * The daemon, wired: names every part, starts them in order, stops them in the reverse. The page and the stop answer
+ * before the bus is there; nothing moves before the epoch is on disk.
+ */
+export async function serve(
+  settings: ServeSettings,
+  log: Log,
+  onBreach: (text: string) => void,
+): Promise<Served> {
+  const demo = settings.file === null;
+  const path = settings.file ?? DEMO_FILE;
+  const { text, yard } = await yardAt(path, settings);
+  const yardHash = createHash('sha256').update(text).digest('hex');
+  const folder = openFolder(settings.dataDir);
+  const numbers = openNumbers(settings.dataDir);
+  const journal = openJournal(settings.dataDir);
+  journal.keepYard(yardHash, text);
+  const show = restoreShow(journal, yard, yardHash);
+  const clock = realClock(show.at);
+  const word = randomBytes(4).toString('hex');
+  const { people, madePin } = await People.open({
+    folder: settings.dataDir,
+    keeperPin: settings.keeperPin,
+    clock: clock.wall,
+    log,
+  });
+  const tz = tzCheck(yard);
+  log.info({ node: process.version, tz: tz.carried, data: settings.dataDir }, 'the yard computer starts');
+  if (tz.warning) log.warn({}, tz.warning);
+
+  const broker = await brokerOf(yard, word, demo, settings.busPort, log);
+  let waits: string | null = 'The bus is not there yet.';
+  let door: Door | null = null;
+  const plans = new PlanKeeper(settings.dataDir);
+
+  const desk: Desk = new Desk(
+    {
+      clock,
+      bus: lateBus(() => bus),
+      journal,
+      numbers,
+      yardHash,
+      word,
+      tell: tellEntry,
+      log: { info: (t) => log.info({}, t), warn: (t) => log.warn({}, t), error: (t) => log.error({}, t) },
+      onTurn: (_show, urgent) => door?.turned(urgent),
+      onMend: () => plans.mend(desk),
+      onBreach,
+    },
+    show,
+  );
+  const bus: Bus = openBus({
+    yard,
+    at: broker ? { broker } : { url: yard.bus.url! },
+    word,
+    listener: desk,
+    onConnection: (connected) => desk.tell({ kind: connected ? 'busConnected' : 'busLost' }),
+    log,
+  });
+
+  /** Draws a night's plan and hands it to the desk; what can't be drawn is said, and the night opens without. */
+  async function draw(night: NightTimes): Promise<void> {
+    try {
+      const kept = plans.kept(night.date, yardHash);
+      const plan = kept ?? (await drawPlan({ text, night, expects: expectsOf(desk.show) }));
+      plans.keep(plan, yardHash);
+      const runs = plan.runs.map((r) => ({
+        id: r.id,
+        scene: r.scene,
+        startMs: night.openMs + Math.round(r.start * 1000),
+      }));
+      desk.tell({ kind: 'nightDrawn', night, runs });
+    } catch (error) {
+      log.error(
+        { error: String(error) },
+        `Tonight's plan could not be drawn up; scenes run only by hand and by trigger.`,
+      );
+      desk.tell({ kind: 'nightDrawn', night, runs: [] });
+    }
+  }
+
+  door = new Door({
+    desk,
+    clock,
+    journal,
+    demonstration: demo,
+    notes: () => [...(tz.warning ? [tz.warning] : []), ...(waits ? [waits] : []), ...dropNotes(desk)],
+    ready: () => readyOf(desk, waits),
+    plan: () => plans.plan,
+    onOpened: (night) => void draw(night),
+  });
+  const metrics = new Registry();
+  countDesk(metrics, desk);
+  const busUrl = broker ? `mqtt://${broker.host}:${broker.port}` : yard.bus.url!;
+  const standins: Standins | null = demo ? startStandins(path, yard, busUrl, (t) => log.warn({}, t)) : null;
+  const api: Api = await startApi({
+    door,
+    host: settings.host,
+    port: settings.port,
+    people,
+    names: settings.names,
+    webDir: WEB_DIR,
+    demonstration: standins?.door ?? null,
+    log,
+    metrics,
+    clock: () => desk.at + desk.show.offsetMs,
+    asyncapi: () => asyncApi({ root: yard.bus.root, version: VERSION }),
+  }).catch(async (error: unknown) => {
+    standins?.close();
+    await bus.close();
+    await broker?.close();
+    throw error;
+  });
+
+  let closing = false;
+  let alarm: Alarm | null = null;
+
+  async function drive(): Promise<void> {
+    const epoch = await takeTurn();
+    if (closing) return;
+    numbers.write({ epoch });
+    const now = clock.wall();
+    desk.now({
+      kind: 'deskStarted',
+      epoch,
+      word,
+      offsetMs: now - clock.now(),
+      stop: numbers.stop,
+      cleared: numbers.cleared,
+      night: demo ? null : nightAt(yard, now),
+    });
+    bus.begin({ desk: word, epoch });
+    waits = null;
+    desk.begin();
+    if (demo) return draw(demoNight(yard, clock.wall()));
+    const night = preparedNight(yard, now);
+    const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night.date, yardHash) !== null;
+    alarm = startAlarm({
+      yard,
+      nowMs: clock.wall,
+      drawn: drawn ? [night.date] : [],
+      due: (n) => void draw(n),
+    });
+  }
+
+  /** On a broker that others use: begin only once no other desk's heartbeat has been heard for twice the silence. */
+  async function takeTurn(): Promise<number> {
+    for (;;) {
+      const { highestEpoch, other } = await bus.scout(2 * yard.bus.silenceMs);
+      if (!other) return Math.max(numbers.epoch, show.desk.epoch, highestEpoch) + 1;
+      const said = `Another yard computer (${other.desk}) drives this bus. This one waits and moves nothing until that one has gone.`;
+      if (waits !== said) log.warn({}, said);
+      waits = said;
+      door?.turned(true);
+    }
+  }
+
+  const driving = drive();
+  driving.catch(
+    (error: unknown) => !closing && log.error({ error: String(error) }, 'the yard computer can not begin'),
+  );
+
+  return {
+    yard,
+    url: api.url,
+    addresses: api.addresses,
+    busUrl,
+    madePin,
+    driving,
+    async close() {
+      if (closing) return;
+      closing = true;
+      alarm?.stop();
+      desk.end();
+      door?.close();
+      await api.close();
+      await bus.close();
+      standins?.close();
+      await broker?.close();
+      journal.close();
+      numbers.close();
+      folder.close();
+    },
+  };
+}
+
+async function yardAt(path: string, settings: ServeSettings): Promise<{ text: string; yard: Yard }> {
+  const text = await readFile(path, 'utf8').catch((error: NodeJS.ErrnoException) => {
+    throw new ServeError(
+      error.code === 'ENOENT' ? `There is no file ${path}.` : `${path} can't be read: ${error.message}.`,
+    );
+  });
+  const read = readYard(text, path);
+  if (!read.ok) {
+    const told = read.errors.slice(0, 20).map((e) => `  ${e.message}`);
+    throw new ServeError(
+      `${path} has ${read.errors.length} error${read.errors.length === 1 ? '' : 's'}:\n${told.join('\n')}`,
+    );
+  }
+  const { listen } = read.yard.bus;
+  if (settings.busPort === null || !listen) return { text, yard: read.yard };
+  return {
+    text,
+    yard: { ...read.yard, bus: { ...read.yard.bus, listen: { ...listen, port: settings.busPort } } },
+  };
+}
+
+/** The demonstration takes a free port where the usual one is taken; a yard's boards know theirs, so it does not. */
+async function brokerOf(
+  yard: Yard,
+  word: string,
+  demo: boolean,
+  busPort: number | null,
+  log: Log,
+): Promise<Broker | null> {
+  const { listen, root } = yard.bus;
+  if (!listen) return null;
+  const options = { host: listen.host, port: listen.port, root, word, log };
+  try {
+    return await startBroker(options);
+  } catch (error) {
+    const another =
+      demo && busPort === null && error instanceof BrokerError && error.code === 'bus-port-taken';
+    if (!another) throw error;
+    return startBroker({ ...options, port: 0 });
+  }
+}
+
+/** The bus needs the desk and the desk the bus: the desk is given the bus by what it will be. */
+function lateBus(bus: () => Bus): BusPort {
+  return {
+    get connected() {
+      return bus().connected;
+    },
+    startMove: (order, who) => bus().startMove(order, who),
+    haltProp: (prop, why, who) => bus().haltProp(prop, why, who),
+    stop: (latched, n, who) => bus().stop(latched, n, who),
+    announce: (who) => bus().announce(who),
+    notice: (inMs, who) => bus().notice(inMs, who),
+    desk: (who) => bus().desk(who),
+    heartbeat: (who, n, stop) => bus().heartbeat(who, n, stop),
+  };
+}
+
+function readyOf(desk: Desk, waits: string | null): { ready: boolean; why: string | null } {
+  if (waits) return { ready: false, why: waits };
+  const { connected, standsDown, takingAbove } = desk.show.desk;
+  if (standsDown)
+    return { ready: false, why: `Another yard computer (${standsDown.desk}) has taken over the bus.` };
+  if (!connected || takingAbove > 0) return { ready: false, why: 'The bus is not there.' };
+  return { ready: true, why: null };
+}
+
+function dropNotes(desk: Desk): string[] {
+  const out: string[] = [];
+  if (desk.counts.dropped > 0) {
+    const [most] = [...desk.drops].sort((a, b) => b[1] - a[1]);
+    const n = desk.counts.dropped;
+    out.push(
+      `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most ? `, most of them: ${most[0]}` : ''}.`,
+    );
+  }
+  if (desk.counts.overflowed > 0)
+    out.push(
+      `The bus is flooded: ${desk.counts.overflowed} messages were dropped. Find the board that sends so many.`,
+    );
+  return out;
+}
