@@ -176,7 +176,10 @@ export class Machine {
     if (this.#drive) this.#follow(atMs);
   }
 
-  /** Switches a fault on or off; a mishap happens at once. Trusts that the table says it fits this prop. */
+  /**
+   * Switches a fault on or off; off without a sensor: on all of them. A mishap happens at once. Trusts that the table
+   * says it fits this prop; throws for a fault of a controller.
+   */
   setFault(atMs: number, name: FaultName, on: boolean, sensor?: string, share?: number): void {
     this.advanceTo(atMs);
     const kind = faultKind(name);
@@ -188,7 +191,9 @@ export class Machine {
     }
     const where = kind.of === 'sensor' ? (sensor ?? usualSensor(this.prop, this.track) ?? '') : '';
     if (on) this.#faults.set(`${name} ${where}`, { name, sensor: where, share: share ?? kind.share ?? 1 });
-    else this.#faults.delete(`${name} ${where}`);
+    else
+      for (const [key, f] of this.#faults)
+        if (f.name === name && (!sensor || f.sensor === where)) this.#faults.delete(key);
     this.#condition = this.#feel();
     if (this.#drive) this.#follow(atMs);
     else this.#passings = passings(this.#motion, this.#sensing.edges(this.#condition));
