@@ -10,9 +10,12 @@ const OPEN_FOR_MS = 4 * 3_600_000;
 /** Short, so that a visitor sees something move within the minute; a yard of one's own keeps its file's notice. */
 const NOTICE_MS = 8000;
 
+/** The stand-ins connect and make themselves known first. */
+const SETTLE_MS = 3000;
+
 /** The demonstration's night: from now, for four hours, without quiet, opening by itself. */
 export function demoNight(yard: Yard, nowMs: number): NightTimes {
-  const openMs = nowMs + NOTICE_MS;
+  const openMs = nowMs + SETTLE_MS + NOTICE_MS;
   return {
     date: `${localDate(yard, nowMs)}-hand`,
     prepareMs: nowMs,
