@@ -189,8 +189,16 @@ class SqliteJournal implements Journal {
   }
 
   close(): void {
+    if (!this.#db.isOpen) return;
+    try {
+      // The library keeps the files open until its statements are collected, so the log is emptied by hand: the one
+      // file is then whole, for whoever copies it.
+      this.#db.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+    } catch {
+      // A full disk, or a reader beside us: the log stays and the next start reads it.
+    }
     this.#statements.clear();
-    if (this.#db.isOpen) this.#db.close();
+    this.#db.close();
   }
 
   /** Number of the first event not older than an instant, found by halving, since numbers and times rise together. */
