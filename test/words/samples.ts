@@ -49,7 +49,10 @@ export function bareFault(code: FaultCode): Fault {
   return { code, prop: 'ferry', at: at('21:14:10') };
 }
 
-export const FAULTS: readonly Fault[] = FAULT_CODES.flatMap((code) => [bareFault(code), fullFault(code)]);
+export const FAULTS: readonly Fault[] = [
+  ...FAULT_CODES.flatMap((code) => [bareFault(code), fullFault(code)]),
+  { ...bareFault('no-answer'), why: 'did not answer the stop' },
+];
 
 const farNeed = { kind: 'made', prop: 'ferry', sensor: 'far' } as const;
 const notOnMat = { kind: 'not-made', prop: 'path-mat', sensor: 'step' } as const;
@@ -57,6 +60,26 @@ const restNeed = { kind: 'at-rest', prop: 'ferryman' } as const;
 const homeNeed = { kind: 'at-home', prop: 'ferry' } as const;
 const locked = { code: 'locked-out', prop: 'ferry', fault: 'travel-slow' } as const;
 const ferry = { prop: 'ferry' } as const;
+
+/** All that the core says of who did it; `desk`, `board`, `station`, `dead-halt` bear an id. */
+const WHO = [
+  'page',
+  'http',
+  'Ada',
+  'gate-button',
+  'station gate-button pressed',
+  'station gate-button silent',
+  'station gate-button unread',
+  'board ferry-board',
+  'desk q4x1',
+  'dead-halt ferry',
+  'restart',
+  'by itself',
+  'the hour',
+  'stood down',
+  'after a restart',
+  'before the restart',
+] as const;
 
 type Samples = { readonly [C in ReasonCode]: readonly Omit<ReasonOf<C>, 'code'>[] };
 
@@ -122,12 +145,16 @@ const SAMPLES: Samples = {
   'scene-rests': [{ scene: 'crossing', forMs: 41_000 }],
   'again-after': [{ scene: 'crossing', forMs: 125_000 }],
   'too-late': [{ plannedMs: at('21:16'), lateMs: 185_000 }],
+  'needed-there': [{ prop: 'ferry', by: 'ferryman', move: 'row' }],
   'night-ended': [{}],
   restarted: [{}],
   'desk-silent': [{}],
   'mended-away': [{}],
   'unknown-move': [{ prop: 'ferry', move: 'fly' }],
   'station-cannot': [{ prop: 'gate-button' }],
+  'opening-notice': [{ atMs: at('18:06:30') }],
+  'opening-homes': [{ props: ['ferry', 'lanterns'] }, { props: [] }],
+  'held-restart': [{ atMs: at('20:41') }],
   'at-rest': [
     { prop: 'ferry', at: 'near' },
     { prop: 'ferryman', at: null },
@@ -176,10 +203,11 @@ const SAMPLES: Samples = {
     prop: 'ferry',
     why,
   })),
-  'stop-pressed': ['page', 'http', 'gate-button', 'Ada'].map((by) => ({ by, stop: 8 })),
+  'stop-pressed': WHO.map((by) => ({ by, stop: 8 })),
+  'stop-by': WHO.map((by) => ({ by })),
   'stop-answered': [{ controller: 'ferry-board', afterMs: 120 }],
   'stop-cleared': [{ by: 'Ada', stop: 8 }],
-  'mode-now': [{ mode: 'open', by: 'Ada' }],
+  'mode-now': WHO.map((by) => ({ mode: 'open', by })),
   'opening-waits': [{ for: [locked, { code: 'silent', prop: 'lanterns' }] }],
   'run-started': (['plan', 'trigger', 'hand', 'homing', 'bench', 'notice'] as const).map((origin) => ({
     origin,

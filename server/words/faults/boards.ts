@@ -5,8 +5,14 @@ import { type FaultWords, moveWord, RELEASE_WILL, RELEASE_WONT } from './fault-w
 const WIFI =
   'On Wi-Fi: switch off the power saving of the board’s radio. It sleeps between messages, which costs a tenth of a second or two at best and the link at worst.';
 
+/** The core's word where a stop was cleared before this board had answered it. */
+const NO_STOP_ANSWER = 'did not answer the stop';
+
 export const noAnswer: FaultWords = {
-  seen: (f, w) => `Told ${moveWord(f)} twice, and no 'started' came up to ${w.context.clock(f.at)}.`,
+  seen: (f, w) =>
+    f.why === NO_STOP_ANSWER
+      ? 'Its board did not answer the stop. Once it does, it is back in service by itself.'
+      : `Told ${moveWord(f)} twice, and no 'started' came up to ${w.context.clock(f.at)}.`,
   look: () => "at its board's lamp, then at its supply",
   causes: () => [
     'The board hears, but its program is stuck or busy: it waits inside a routine instead of reading its messages.',

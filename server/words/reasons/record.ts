@@ -22,13 +22,13 @@ const STARTED_TODO: Readonly<Record<Mode, string>> = {
   stopped: 'The stop still holds. Deal with its cause, walk the yard, then clear it.',
 };
 
-/** What the core puts in the place of a person, in words; `ID` stands for what follows the first word. */
+/** What the core puts in the place of a person, in words. */
 const NO_PERSON: Readonly<Record<string, string>> = {
   page: 'from the page',
   http: 'from outside the page',
   restart: 'after the yard computer came back',
   'by itself': 'by itself',
-  'the hour': 'by the hour',
+  'the hour': 'at its hour',
   'stood down': 'since another yard computer took over',
   'after a restart': 'by itself after the yard computer came back',
   'before the restart': 'before the yard computer came back',
@@ -38,16 +38,23 @@ const NO_PERSON: Readonly<Record<string, string>> = {
 export function by(who: string, w: Words): string {
   if (Object.hasOwn(NO_PERSON, who)) return NO_PERSON[who]!;
   const [kind, id = '', how] = who.split(' ');
-  if (kind === 'station') return how === 'pressed' ? `by ${w.prop(id)}` : `since ${w.prop(id)} is not heard`;
+  if (kind === 'station') return how === 'pressed' ? `by ${w.prop(id)}` : `since ${stationWhy(id, how, w)}`;
   if (kind === 'board') return `by word of ${w.board(id)}`;
   if (kind === 'desk') return `by another yard computer ('${id}')`;
   if (kind === 'dead-halt') return `since ${w.prop(id)} did not answer a halt`;
   return w.context.yard.props.has(who) ? `by ${w.prop(who)}` : `by ${who}`;
 }
 
+function stationWhy(id: string, how: string | undefined, w: Words): string {
+  return how === 'unread' ? `${w.prop(id)} gives no reading` : `${w.prop(id)} is not heard`;
+}
+
 /** Lines of the record. */
 export const RECORD = {
-  'stop-pressed': ({ by: who, stop }, w) => `stop no. ${stop} pressed ${by(who, w)}`,
+  'stop-pressed': ({ by: who, stop }, w) => {
+    const how = by(who, w);
+    return how.startsWith('since ') ? `stop no. ${stop}, ${how}` : `stop no. ${stop} pressed ${how}`;
+  },
   'stop-by': ({ by: who }, w) => by(who, w),
   'stop-answered': ({ controller, afterMs }, w) => `${w.board(controller)} stopped after ${span(afterMs)}`,
   'stop-cleared': ({ by: who, stop }, w) => [
