@@ -9,7 +9,7 @@ export function stateText(words: Words, prop: PropPicture, old: boolean): string
 
 function plainState(words: Words, prop: PropPicture): string {
   if (prop.kind === 'stop-station') return stationState(words, prop);
-  if (prop.lockout?.code === 'by-hand') return words.faults['by-hand'];
+  if (prop.lockout?.code === 'by-hand') return words.prop.outOfService;
   const state = words.states[prop.state];
   const resting = prop.state === 'ready' || prop.state === 'resting';
   return resting && prop.at !== null ? words.prop.at(state, prop.at) : state;
@@ -18,7 +18,7 @@ function plainState(words: Words, prop: PropPicture): string {
 /** Whether a red button is known to be pressed in. */
 export function stationPressed(prop: PropPicture): boolean {
   const button = Object.hasOwn(prop.sensors, 'button') ? prop.sensors.button : undefined;
-  return button !== undefined && button.fresh && button.made;
+  return button?.fresh === true && button.made;
 }
 
 function stationState(words: Words, prop: PropPicture): string {

@@ -12,24 +12,25 @@ function listed(names: readonly string[]): string {
     : `${first}, ${second} and ${rest.length} more`;
 }
 
+/** Each fault in a few words; the same as head the pages of the documentation, which test/web/words.test.ts checks. */
 const faults: Record<FaultCode, string> = {
-  'travel-slow': 'too slow',
-  'no-departure': 'did not leave',
-  'travel-short': 'arrived too soon',
-  'both-ends': 'both ends seen at once',
-  'end-lost': 'slipped off its end',
-  chatter: 'sensor chatters',
-  'interlock-lost': 'halted: what it needs went away',
-  overrun: 'ran too long',
-  'no-answer': 'did not start',
-  refused: 'refused by its board',
-  failed: 'its board reports a failure',
-  'link-lost': 'link lost too often',
-  'stray-move': 'moved by itself',
-  'two-boards': 'two boards claim it',
-  'dead-halt': 'did not obey a halt',
-  drift: 'getting slower',
-  'by-hand': 'out of service',
+  'travel-slow': 'Did not arrive in time',
+  'no-departure': 'Did not leave its end',
+  'travel-short': 'Arrived too soon',
+  'both-ends': 'Both ends seen at once',
+  'end-lost': 'Left its end without a command',
+  chatter: 'End sensor flutters',
+  'interlock-lost': 'What it needed went away',
+  overrun: 'Routine did not end in time',
+  'no-answer': 'Board did not answer',
+  refused: 'Board refused the move',
+  failed: 'Board reported a failure',
+  'link-lost': 'Board not heard',
+  'stray-move': 'Moved without a command',
+  'two-boards': 'Two boards claim one prop',
+  'dead-halt': 'Did not answer a halt',
+  drift: 'Slowing down',
+  'by-hand': 'Out of service by hand',
 };
 
 const modes: Record<Mode, string> = {
@@ -173,6 +174,7 @@ export const english = {
     silent: 'no answer',
   } satisfies Record<PropPicture['state'], string>,
   prop: {
+    outOfService: 'out of service',
     at: (state: string, end: string) => `${state}, at ${end}`,
     progress: (move: string, doneMs: number, limitMs: number) =>
       `${move}, ${secondsOf(doneMs)} of ${secondsOf(limitMs)} s`,

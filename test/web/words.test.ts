@@ -1,0 +1,63 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { FAULT_CODES } from '../../server/show/reasons.ts';
+import { FAULT_TITLES } from '../../server/words/faults/titles.ts';
+import { english } from '../../web/words.ts';
+
+/** Every fixed text, and every function's text for plain arguments. */
+function texts(of: unknown): string[] {
+  if (typeof of === 'string') return [of];
+  if (typeof of === 'function') return texts((of as (...args: number[]) => unknown)(1, 2, 3));
+  if (Array.isArray(of)) return of.flatMap(texts);
+  return typeof of === 'object' && of !== null ? Object.values(of).flatMap(texts) : [];
+}
+
+const sentences = () => {
+  const { listed: _, lockoutWord: __, demo, stop, ...rest } = english;
+  const { jam, free, jammed, ...demoRest } = demo;
+  const { stoppedSome, ...stopRest } = stop;
+  return [
+    ...texts(rest),
+    ...texts(demoRest),
+    ...texts(stopRest),
+    jam('Ferry'),
+    free('Ferry'),
+    jammed('Ferry'),
+    stoppedSome(1, 2, ['Gull']),
+  ];
+};
+
+describe('the words of the page', () => {
+  it('avoid the words of programs', () => {
+    const all = sentences();
+    expect(all.length).toBeGreaterThan(150);
+    for (const text of all) {
+      expect(text).not.toMatch(
+        /\b(epoch|session|admission|worth|roll|daemon|payload|socket|server|undefined|NaN)\b/i,
+      );
+    }
+  });
+
+  it('head each fault as its page in the documentation does', () => {
+    expect(english.faults).toEqual(FAULT_TITLES);
+    expect(Object.keys(english.faults).sort()).toEqual([...FAULT_CODES].sort());
+  });
+
+  it('are those that stand in the plain document before any script', () => {
+    const document = readFileSync(new URL('../../web/index.html', import.meta.url), 'utf8');
+    expect(document).toContain(`>${english.stop.label}</button>`);
+    expect(document).toContain(`>${english.stop.hint}</p>`);
+    expect(document).toMatch(/<form method="post" action="\/api\/stop">/);
+  });
+
+  it('list names as people do', () => {
+    expect(english.listed(['Ferry'])).toBe('Ferry');
+    expect(english.listed(['Ferry', 'Gull'])).toBe('Ferry and Gull');
+    expect(english.listed(['Ferry', 'Gull', 'Bell'])).toBe('Ferry, Gull and Bell');
+    expect(english.listed(['Ferry', 'Gull', 'Bell', 'Hatch', 'Fog'])).toBe('Ferry, Gull and 3 more');
+  });
+
+  it('make no promise of an emergency stop', () => {
+    for (const text of sentences().filter((t) => /emergency/i.test(t))) expect(text).toMatch(/red button/i);
+  });
+});
