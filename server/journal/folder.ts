@@ -27,8 +27,13 @@ export function openFolder(dir: string): DataFolder {
   const lock = takeLock(dir);
   try {
     writeFileSync(pidFile(dir), `${process.pid}\n`);
-  } catch {
-    // A full disk: the lock holds without it.
+  } catch (error) {
+    const known = asJournalError(error, dir);
+    // A full disk can wait, and the lock holds without this file. Any other disk that takes no writes is no use.
+    if (!(known instanceof JournalError && known.code === 'full')) {
+      lock.close();
+      throw known;
+    }
   }
   return {
     dir,

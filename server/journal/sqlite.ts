@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { accessSync, constants, existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { DatabaseSync, type DatabaseSyncInstance, type StatementSyncInstance } from '@photostructure/sqlite';
 import type { Event } from '../show/events.ts';
@@ -51,6 +51,8 @@ export function openJournal(dir: string, options: { readonly readOnly?: boolean 
   let db: DatabaseSyncInstance | undefined;
   try {
     db = new DatabaseSync(path, { readOnly, timeout: BUSY_MS, defensive: true });
+    // SQLite opens a file that it may only read without a word.
+    if (!readOnly) accessSync(path, constants.W_OK);
     if (!readOnly) return journalOn(db, path);
     if (checkVersion(db, path) === 0) {
       throw new JournalError('unusable', dir, { detail: 'there is no record in it yet' });
