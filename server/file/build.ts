@@ -132,7 +132,12 @@ function buildProp(id: string, from: PropFile, book: Book): Prop {
     restMs: from.rest ?? 0,
     duty: from.duty ? { on: from.duty.on, overMs: from.duty.over } : null,
     drive: from.drive
-      ? { rpm: from.drive.rpm, teeth: from.drive.teeth, pitchMm: from.drive.pitch, travelMm: from.drive.travel }
+      ? {
+          rpm: from.drive.rpm,
+          teeth: from.drive.teeth,
+          pitchMm: from.drive.pitch,
+          travelMm: from.drive.travel,
+        }
       : null,
     serviceEvery: from['service-every'] ?? null,
     moves: new Map(moves),

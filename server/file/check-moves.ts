@@ -32,7 +32,10 @@ function checkEnd(book: Book, path: Path, prop: Prop, move: Move): void {
   }
   if (lasts) {
     if (book.wrote([...path, 'usual'])) {
-      book.note([...path, 'usual'], `\`usual\` of \`${name}\` is not used: a move that \`lasts\` takes just that.`);
+      book.note(
+        [...path, 'usual'],
+        `\`usual\` of \`${name}\` is not used: a move that \`lasts\` takes just that.`,
+      );
     }
     return;
   }
@@ -77,7 +80,10 @@ function checkSurges(book: Book, path: Path, move: Move): void {
       const example = `${writeAmps(load.runAmps * 2.5)} for ${writeTime(load.surgeMs)}`;
       book.fail(at, { say, wanted: `${writeAmps(load.runAmps)} or more, for a time`, example });
     } else if (load.surgeMs > move.usualMs) {
-      book.note(at, `the surge of ${writeTime(load.surgeMs)} is longer than the move (${writeTime(move.usualMs)}): it counts for the whole of it.`);
+      book.note(
+        at,
+        `the surge of ${writeTime(load.surgeMs)} is longer than the move (${writeTime(move.usualMs)}): it counts for the whole of it.`,
+      );
     }
   }
 }
@@ -93,10 +99,17 @@ function checkNeeds(yard: Yard, book: Book, path: Path, prop: Prop, move: Move):
     seen.set(text, need);
     if (why !== null && book.clean(at)) {
       const say = `\`${name}\` can never run: it needs \`${text}\`, ${why}`;
-      return book.fail(at, { say, wanted: 'needs that can hold together until the move ends', example: `${prop.id === need.prop ? 'ferryman' : need.prop} at rest` });
+      return book.fail(at, {
+        say,
+        wanted: 'needs that can hold together until the move ends',
+        example: `${prop.id === need.prop ? 'ferryman' : need.prop} at rest`,
+      });
     }
     if (need.kind === 'not-made' && need.prop === prop.id && need.sensor === move.until) {
-      book.note(at, `\`${name}\` needs \`${text}\`, and makes that sensor itself as it arrives: leave it out.`);
+      book.note(
+        at,
+        `\`${name}\` needs \`${text}\`, and makes that sensor itself as it arrives: leave it out.`,
+      );
     }
   });
 }
@@ -111,8 +124,10 @@ function whyNever(yard: Yard, prop: Prop, move: Move, need: Need): string | null
   if (need.kind === 'at-rest' || need.kind === 'at-home') {
     return 'and is not at rest while it moves. A prop never makes two moves at once anyway: leave it out.';
   }
-  if (need.kind !== 'made' || move.until === null || !isEnd(prop, need.sensor) || !isEnd(prop, move.until)) return null;
-  if (need.sensor === move.until) return 'where it only arrives at its end. Needs must hold from the start: leave it out.';
+  if (need.kind !== 'made' || move.until === null || !isEnd(prop, need.sensor) || !isEnd(prop, move.until))
+    return null;
+  if (need.sensor === move.until)
+    return 'where it only arrives at its end. Needs must hold from the start: leave it out.';
   return 'which it leaves by moving, and needs must hold until the move ends. Leave it out: the desk itself sees from where it moves.';
 }
 

@@ -32,7 +32,8 @@ export function checkNames(yard: Yard, book: Book): void {
     for (const move of prop.moves.values()) {
       const at = [...path, 'moves', move.id];
       if (move.until !== null) names.own([...at, 'until'], prop.id, 'sensors', move.until);
-      for (const { circuit } of move.loads) names.section([...at, 'load', circuit], 'circuits', circuit, 'key');
+      for (const { circuit } of move.loads)
+        names.section([...at, 'load', circuit], 'circuits', circuit, 'key');
       for (const { tank } of move.air) names.section([...at, 'air', tank], 'tanks', tank, 'key');
       move.needs.forEach((need, i) => {
         checkNeed(yard, book, names, [...at, 'needs', i], need);
@@ -46,7 +47,11 @@ function checkNeed(yard: Yard, book: Book, names: Names, path: Path, need: Need)
   if (!names.section(path, 'props', need.prop)) return;
   if (need.kind === 'made' || need.kind === 'not-made') {
     names.of(path, need.prop, 'sensors', need.sensor);
-  } else if (need.kind === 'at-home' && yard.props.has(need.prop) && !book.wrote(['props', need.prop, 'home'])) {
+  } else if (
+    need.kind === 'at-home' &&
+    yard.props.has(need.prop) &&
+    !book.wrote(['props', need.prop, 'home'])
+  ) {
     const say = `\`${need.prop} at home\` is needed, but \`${need.prop}\` has no \`home\`. Give it one, as \`home: near\`, or write \`${need.prop} at rest\`.`;
     book.fail(path, { say, wanted: 'a prop with a home', example: `${need.prop} at rest` });
   }
@@ -91,7 +96,13 @@ function namesOf(book: Book): Names {
     cache.set(key, names);
     return names;
   };
-  const within = (path: Path, prop: string, what: 'sensors' | 'moves', name: string, prefix: string): void => {
+  const within = (
+    path: Path,
+    prop: string,
+    what: 'sensors' | 'moves',
+    name: string,
+    prefix: string,
+  ): void => {
     const its = known('props', prop, what);
     if (its.includes(name)) return;
     const noun = what === 'sensors' ? 'sensor' : 'move';
@@ -100,7 +111,8 @@ function namesOf(book: Book): Names {
     const hint = near === undefined ? has : `Did you mean \`${prefix}${near}\`?`;
     book.fail(path, {
       say: `\`${prop}\` has no ${noun} \`${name}\`. ${hint}`,
-      wanted: its.length === 0 ? `a ${noun} of \`${prop}\`` : `one of ${its.map((n) => prefix + n).join(', ')}`,
+      wanted:
+        its.length === 0 ? `a ${noun} of \`${prop}\`` : `one of ${its.map((n) => prefix + n).join(', ')}`,
       example: prefix + (near ?? its[0] ?? noun),
       nearest: near === undefined ? undefined : prefix + near,
     });

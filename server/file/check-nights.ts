@@ -56,7 +56,10 @@ const WANTED: Readonly<Record<Code, { wanted: string; example: string }>> = {
   twice: { wanted: 'one time a date', example: '"0 16 * 10 fri,sat"' },
   overlap: { wanted: 'nights that end before the next begins', example: 'close: "22:30"' },
   never: { wanted: 'dates that come', example: '"0 16 * 10 fri,sat"' },
-  'prepares-in-a-night': { wanted: 'a `prepare` after the night before has closed', example: '"0 16 * 10 fri,sat"' },
+  'prepares-in-a-night': {
+    wanted: 'a `prepare` after the night before has closed',
+    example: '"0 16 * 10 fri,sat"',
+  },
   'notice-before-prepare': { wanted: 'a `prepare` before the notice', example: '"0 16 * 10 fri,sat"' },
   'quiet-after-close': { wanted: 'a `quiet` before `close`', example: 'quiet: "21:00"' },
 };
@@ -74,7 +77,9 @@ function sunOff(yard: Yard): string | null {
   const off = Math.abs(apart(clockHours, sunHours));
   if (off <= MOST_HOURS_OFF) return null;
   const hint =
-    Math.abs(apart(clockHours, -sunHours)) <= MOST_HOURS_OFF ? ' Is its sign wrong? East is positive, west negative.' : '';
+    Math.abs(apart(clockHours, -sunHours)) <= MOST_HOURS_OFF
+      ? ' Is its sign wrong? East is positive, west negative.'
+      : '';
   return `at longitude ${yard.longitude} the sun is ${off.toFixed(0)} hours away from the clock of ${yard.timezone}.${hint}`;
 }
 
@@ -87,7 +92,8 @@ function checkDark(yard: Yard, book: Book): void {
   const seen = new Set<string>();
   yard.dark.forEach((date, i) => {
     if (seen.has(date)) book.note(['dark', i], `${date} stands twice in \`dark\`.`);
-    else if (entryOn(yard, date) < 0) book.note(['dark', i], `${date} has no show anyway: no \`prepare\` falls on it. Is it the right date?`);
+    else if (entryOn(yard, date) < 0)
+      book.note(['dark', i], `${date} has no show anyway: no \`prepare\` falls on it. Is it the right date?`);
     seen.add(date);
   });
 }
@@ -96,13 +102,19 @@ function checkNotice(yard: Yard, book: Book): void {
   yard.nights.forEach((night, i) => {
     const path: Path = ['nights', i];
     if (night.noticeMs < 5000) {
-      book.note([...path, book.wrote([...path, 'notice']) ? 'notice' : 'open'], `a notice of ${writeTime(night.noticeMs)} gives nobody time to step back before things move.`);
+      book.note(
+        [...path, book.wrote([...path, 'notice']) ? 'notice' : 'open'],
+        `a notice of ${writeTime(night.noticeMs)} gives nobody time to step back before things move.`,
+      );
     }
     const scene = night.noticeScene === null ? undefined : yard.scenes.get(night.noticeScene);
     if (!scene || !book.clean(['scenes', scene.id]) || !book.clean(['props'])) return;
     const { lengthMs } = timelineOf(yard, scene);
     if (lengthMs > night.noticeMs) {
-      book.note([...path, 'notice-scene'], `\`${scene.id}\` takes ${writeTime(lengthMs)}, longer than the notice of ${writeTime(night.noticeMs)}: homing begins only after it.`);
+      book.note(
+        [...path, 'notice-scene'],
+        `\`${scene.id}\` takes ${writeTime(lengthMs)}, longer than the notice of ${writeTime(night.noticeMs)}: homing begins only after it.`,
+      );
     }
   });
 }

@@ -11,7 +11,8 @@ export function standingAmps(yard: Yard, circuit: Circuit): number {
 
 export function compressorAmps(yard: Yard, circuit: Circuit): number {
   let amps = 0;
-  for (const { compressor } of yard.tanks.values()) if (compressor.circuit === circuit.id) amps += compressor.amps;
+  for (const { compressor } of yard.tanks.values())
+    if (compressor.circuit === circuit.id) amps += compressor.amps;
   return amps;
 }
 
@@ -33,12 +34,17 @@ export function checkPower(yard: Yard, book: Book): void {
       const path: Path = ['props', prop.id, 'moves', move.id];
       for (const load of move.loads) {
         const circuit = yard.circuits.get(load.circuit);
-        if (!circuit || !book.clean(['circuits', circuit.id]) || !book.clean([...path, 'load', load.circuit])) continue;
+        if (!circuit || !book.clean(['circuits', circuit.id]) || !book.clean([...path, 'load', load.circuit]))
+          continue;
         const why = whyTooMuch(yard, circuit, load.runAmps, load.surgeAmps);
         if (why === null) continue;
         const say = `\`${prop.id}.${move.id}\` can never run: ${why}`;
         const room = Math.max(0, limitAmps(circuit) - standingAmps(yard, circuit));
-        book.fail([...path, 'load', load.circuit], { say, wanted: `a load that \`${circuit.id}\` can carry`, example: writeAmps(room) });
+        book.fail([...path, 'load', load.circuit], {
+          say,
+          wanted: `a load that \`${circuit.id}\` can carry`,
+          example: writeAmps(room),
+        });
       }
       for (const { tank: id, litres } of move.air) {
         const tank = yard.tanks.get(id);
@@ -51,7 +57,11 @@ export function checkPower(yard: Yard, book: Book): void {
 
 function checkCircuit(yard: Yard, book: Book, circuit: Circuit): void {
   const path: Path = ['circuits', circuit.id];
-  const [standing, compressors, limit] = [circuit.standingAmps, compressorAmps(yard, circuit), limitAmps(circuit)];
+  const [standing, compressors, limit] = [
+    circuit.standingAmps,
+    compressorAmps(yard, circuit),
+    limitAmps(circuit),
+  ];
   if (!above(standing + compressors, limit)) return;
   const parts = joined([
     ...(standing > 0 ? [`${writeAmps(standing)} standing`] : []),
@@ -59,7 +69,15 @@ function checkCircuit(yard: Yard, book: Book, circuit: Circuit): void {
   ]);
   const say = `\`${circuit.id}\` is over its limit before anything moves: ${parts}, and it carries ${writeAmps(limit)} for hours (${writeShare(circuit.continuous)} of ${writeAmps(circuit.breakerAmps)}). Move something to another circuit.`;
   const at = compressors > standing || !book.wrote([...path, 'standing']) ? path : [...path, 'standing'];
-  book.fail(at, { say, wanted: `at most ${writeAmps(limit)} standing and compressors`, example: writeAmps(Math.max(0, limit - compressors)) }, at === path ? 'key' : 'value');
+  book.fail(
+    at,
+    {
+      say,
+      wanted: `at most ${writeAmps(limit)} standing and compressors`,
+      example: writeAmps(Math.max(0, limit - compressors)),
+    },
+    at === path ? 'key' : 'value',
+  );
 }
 
 /**
@@ -85,10 +103,18 @@ function checkTank(book: Book, tank: Tank): void {
   const path: Path = ['tanks', tank.id];
   if (tank.cutInKpa >= tank.cutOutKpa) {
     const say = `${book.quote([...path, 'cut-in'])} is not below ${book.quote([...path, 'cut-out'])}: the compressor starts at cut-in and stops at cut-out.`;
-    book.fail([...path, 'cut-in'], { say, wanted: 'a pressure below `cut-out`', example: writePsi(tank.cutOutKpa * 0.75) });
+    book.fail([...path, 'cut-in'], {
+      say,
+      wanted: 'a pressure below `cut-out`',
+      example: writePsi(tank.cutOutKpa * 0.75),
+    });
   } else if (tank.workingKpa > tank.cutInKpa) {
     const say = `${book.quote([...path, 'working'])} is above ${book.quote([...path, 'cut-in'])}: draws would stop before the compressor ever starts, and the tank would stay as it is for ever. Set it lower than cut-in, with room for a draw.`;
-    book.fail([...path, 'working'], { say, wanted: 'a pressure below `cut-in`', example: writePsi(tank.cutInKpa * 0.75) });
+    book.fail([...path, 'working'], {
+      say,
+      wanted: 'a pressure below `cut-in`',
+      example: writePsi(tank.cutInKpa * 0.75),
+    });
   }
 }
 
@@ -99,7 +125,11 @@ function checkDraw(book: Book, path: Path, name: string, tank: Tank, litres: num
   if (room <= 0) return;
   const after = left > 0 ? `leaves ${writePressure(left)}` : 'is more than it holds';
   const say = `\`${name}\` can never run: it draws ${writeLitres(litres)} of free air, which from a full \`${tank.id}\` ${after}, and ${writePressure(tank.workingKpa)} must be left. It can give ${writeLitres(room)}.`;
-  book.fail(path, { say, wanted: `at most ${writeLitres(room)}`, example: `${Math.floor(room * 10) / 10} l` });
+  book.fail(path, {
+    say,
+    wanted: `at most ${writeLitres(room)}`,
+    example: `${Math.floor(room * 10) / 10} l`,
+  });
 }
 
 function writePsi(kpa: number): string {

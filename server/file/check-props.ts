@@ -22,7 +22,10 @@ export function checkProps(yard: Yard, book: Book): void {
     }
     for (const move of prop.moves.keys()) {
       if (!used.has(`${prop.id}.${move}`) && move !== prop.homeMove) {
-        book.note([...path, 'moves', move], `no scene uses \`${prop.id}.${move}\`: it runs from the bench alone.`);
+        book.note(
+          [...path, 'moves', move],
+          `no scene uses \`${prop.id}.${move}\`: it runs from the bench alone.`,
+        );
       }
     }
   }
@@ -50,12 +53,23 @@ function checkStation(book: Book, path: Path, prop: Prop): void {
     const say = `the stop station \`${prop.id}\` has no sensor \`button\`: that is the contact of the red button that is watched. Add \`sensors: {button: plain}\`.`;
     book.fail(path, { say, wanted: 'a sensor `button`', example: 'sensors: {button: plain}' }, 'key');
   } else if (prop.sensors.get('button')?.kind === 'end') {
-    book.note([...path, 'sensors', 'button'], `the button of \`${prop.id}\` is no end of travel: \`button: plain\` says what it is.`);
+    book.note(
+      [...path, 'sensors', 'button'],
+      `the button of \`${prop.id}\` is no end of travel: \`button: plain\` says what it is.`,
+    );
   }
   for (const key of NOT_ON_STATION) {
-    if (!book.wrote([...path, key]) || (key === 'moves' && prop.moves.size === 0 && book.clean([...path, key]))) continue;
+    if (
+      !book.wrote([...path, key]) ||
+      (key === 'moves' && prop.moves.size === 0 && book.clean([...path, key]))
+    )
+      continue;
     const say = `\`${prop.id}\` is a stop station and has no \`${key}\`: it is a button, and only ever stops. Take \`${key}\` out, or make it a prop of its own.`;
-    book.fail([...path, key], { say, wanted: 'a station without moves and home', example: 'sensors: {button: plain}' }, 'key');
+    book.fail(
+      [...path, key],
+      { say, wanted: 'a station without moves and home', example: 'sensors: {button: plain}' },
+      'key',
+    );
   }
   for (const key of IDLE_ON_STATION) {
     if (book.wrote([...path, key])) book.note([...path, key], `\`${key}\` means nothing on a stop station.`);
@@ -79,20 +93,33 @@ function checkHome(book: Book, path: Path, prop: Prop): void {
     toHome.length === 0
       ? `no move of \`${prop.id}\` is \`until: ${prop.home}\``
       : `${listOf(toHome)} of \`${prop.id}\` all end at \`${prop.home}\``;
-  book.note([...path, 'home'], `${why}, so it has no homing move: found away from home it is not ready until someone puts it there. \`home-move\` can name one.`);
+  book.note(
+    [...path, 'home'],
+    `${why}, so it has no homing move: found away from home it is not ready until someone puts it there. \`home-move\` can name one.`,
+  );
 }
 
 function checkHomeMove(book: Book, path: Path, prop: Prop, toHome: readonly string[]): void {
   const move = prop.homeMove === null ? undefined : prop.moves.get(prop.homeMove);
   if (!move) return;
   const fail = (why: string, example: string): void =>
-    book.fail(path, { say: `${book.quote(path)}: ${why}`, wanted: `a move that ends at \`${prop.home}\``, example });
+    book.fail(path, {
+      say: `${book.quote(path)}: ${why}`,
+      wanted: `a move that ends at \`${prop.home}\``,
+      example,
+    });
   if (move.until !== null && move.until !== prop.home) {
     const better = toHome[0] ?? [...prop.moves.keys()].find((m) => m !== move.id) ?? 'back';
-    return fail(`that move ends at \`${move.until}\`, and home is \`${prop.home}\`. Name the move that leads home.`, better);
+    return fail(
+      `that move ends at \`${move.until}\`, and home is \`${prop.home}\`. Name the move that leads home.`,
+      better,
+    );
   }
   if (toHome.length === 1 && toHome[0] !== move.id) {
-    fail(`\`${toHome[0]}\` is the one move that ends at \`${prop.home}\`, so that is the homing move. Take \`home-move\` out.`, toHome[0]!);
+    fail(
+      `\`${toHome[0]}\` is the one move that ends at \`${prop.home}\`, so that is the homing move. Take \`home-move\` out.`,
+      toHome[0]!,
+    );
   }
 }
 
@@ -106,7 +133,11 @@ function checkDuty(book: Book, path: Path, prop: Prop): void {
     const say = `\`${prop.id}.${move.id}\` can never run: it takes ${writeTime(move.usualMs)}, and the duty of \`${prop.id}\` allows ${writeTime(allowed)} of moving in any ${writeTime(prop.duty.overMs)} (${writeShare(prop.duty.on)}).`;
     const wanted = `a duty with room for ${writeTime(move.usualMs)}`;
     const over = `${Math.ceil(move.usualMs / prop.duty.on / 60_000)} min`;
-    book.fail([...path, 'duty'], { say, wanted, example: `{on: ${writeShare(prop.duty.on)}, over: ${over}}` });
+    book.fail([...path, 'duty'], {
+      say,
+      wanted,
+      example: `{on: ${writeShare(prop.duty.on)}, over: ${over}}`,
+    });
   }
 }
 
@@ -119,7 +150,11 @@ function checkHomingRing(yard: Yard, book: Book): void {
       prop.id,
       (move?.needs ?? []).flatMap((n) => {
         const home = yard.props.get(n.prop)?.home;
-        return n.prop !== prop.id && home && (n.kind === 'at-home' || (n.kind === 'made' && n.sensor === home)) ? [n.prop] : [];
+        return n.prop !== prop.id &&
+          home &&
+          (n.kind === 'at-home' || (n.kind === 'made' && n.sensor === home))
+          ? [n.prop]
+          : [];
       }),
     );
   }

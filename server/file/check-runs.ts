@@ -22,15 +22,28 @@ export interface Longest {
 export function checkRuns(yard: Yard, book: Book, longest: Longest | null): void {
   const sound = [...yard.scenes.values()].filter((scene) => isSound(yard, book, scene));
   const known = book.clean(['props']) && sound.length === yard.scenes.size && book.clean(['scenes']);
-  for (const { scene, troubles, idle } of judgeScenes(yard, sound, known)) {
+  for (const { scene, troubles, idle, astray } of judgeScenes(yard, sound, known)) {
     for (const trouble of troubles) {
       const say = `the scene \`${scene.id}\` can never run: ${tellTrouble(trouble)}`;
       const wanted = 'steps along which every need can hold';
-      book.fail(stepPath(scene, trouble.step, trouble.together), { say, wanted, example: 'ferry.out before ferryman.row' });
+      book.fail(stepPath(scene, trouble.step, trouble.together), {
+        say,
+        wanted,
+        example: 'ferry.out before ferryman.row',
+      });
     }
     for (const { step, together, prop, move } of idle) {
       const until = moveOf(yard, prop, move).until;
-      book.note(stepPath(scene, step, together), `in \`${scene.id}\` \`${prop}\` already stands at \`${until}\` when \`${prop}.${move}\` comes: it has nothing to do.`);
+      book.note(
+        stepPath(scene, step, together),
+        `in \`${scene.id}\` \`${prop}\` already stands at \`${until}\` when \`${prop}.${move}\` comes: it has nothing to do.`,
+      );
+    }
+    for (const { prop, at } of astray) {
+      book.note(
+        ['scenes', scene.id, 'steps'],
+        `\`${scene.id}\` leaves \`${prop}\` at \`${at}\`, and no scene brings it home: its next run finds it there.`,
+      );
     }
   }
   for (const scene of sound) {
@@ -83,7 +96,11 @@ function checkTogetherLoads(yard: Yard, book: Book, scene: Scene): void {
       const why = drawing.length > 1 ? whyTooMuch(yard, circuit, run, surge) : null;
       if (why === null) continue;
       const say = `the scene \`${scene.id}\` can never run: of ${listOf(drawing)} together, ${why} Start one after the other, or move one to another circuit.`;
-      book.fail(stepPath(scene, i, null), { say, wanted: `moves together that \`${circuit.id}\` can carry`, example: `- ${drawing[0]}` });
+      book.fail(stepPath(scene, i, null), {
+        say,
+        wanted: `moves together that \`${circuit.id}\` can carry`,
+        example: `- ${drawing[0]}`,
+      });
     }
   });
 }
@@ -96,7 +113,11 @@ function checkAir(yard: Yard, book: Book, scene: Scene, moves: readonly TimedMov
     if (draws.length < 2 || lowest === null || !above(tank.workingKpa, lowest)) continue;
     const litres = draws.reduce((sum, d) => sum + d.litres, 0);
     const say = `the scene \`${scene.id}\` can never run: it draws ${writeLitres(litres)} of free air from \`${tank.id}\`, which even from cut-out (${writePressure(tank.cutOutKpa)}) and with the compressor running leaves ${writePressure(Math.max(0, lowest))} at the lowest, and ${writePressure(tank.workingKpa)} must be left.`;
-    book.fail(['scenes', scene.id, 'steps'], { say, wanted: `draws that leave ${writePressure(tank.workingKpa)}`, example: 'wait: 30 s' }, 'key');
+    book.fail(
+      ['scenes', scene.id, 'steps'],
+      { say, wanted: `draws that leave ${writePressure(tank.workingKpa)}`, example: 'wait: 30 s' },
+      'key',
+    );
   }
 }
 
@@ -147,7 +168,15 @@ function checkDuties(yard: Yard, book: Book, scene: Scene, moves: readonly Timed
 function tellDuty(book: Book, scene: Scene, prop: Prop, mostMs: number): void {
   const { on, overMs } = prop.duty!;
   const say = `the scene \`${scene.id}\` can never run: it moves \`${prop.id}\` for ${writeTime(mostMs)} within ${writeTime(overMs)}, and its duty allows ${writeTime(on * overMs)} (${writeShare(on)}). Put a \`wait\` between its moves, or move it less.`;
-  book.fail(['scenes', scene.id, 'steps'], { say, wanted: `at most ${writeTime(on * overMs)} of moving in any ${writeTime(overMs)}`, example: 'wait: 30 s' }, 'key');
+  book.fail(
+    ['scenes', scene.id, 'steps'],
+    {
+      say,
+      wanted: `at most ${writeTime(on * overMs)} of moving in any ${writeTime(overMs)}`,
+      example: 'wait: 30 s',
+    },
+    'key',
+  );
 }
 
 /** The most that a prop moves in any window of that length, ms. Its moves do not overlap and come in order. */
@@ -167,11 +196,19 @@ function checkLength(yard: Yard, book: Book, scene: Scene, longest: Longest): vo
   const path: Path = ['scenes', scene.id, 'steps'];
   if (lengthMs > longest.closeMs) {
     const say = `the scene \`${scene.id}\` can never run: it takes ${writeTime(lengthMs)}, and the longest night is ${writeTime(longest.closeMs)}.`;
-    return book.fail(path, { say, wanted: `a scene of at most ${writeTime(longest.closeMs)}`, example: 'shorter moves or waits' }, 'key');
+    return book.fail(
+      path,
+      { say, wanted: `a scene of at most ${writeTime(longest.closeMs)}`, example: 'shorter moves or waits' },
+      'key',
+    );
   }
   const loud = Math.max(0, ...moves.filter((m) => moveOf(yard, m.prop, m.move).loud).map((m) => m.endMs));
   if (loud > longest.loudMs) {
     const say = `the scene \`${scene.id}\` can never run: its last loud move ends ${writeTime(loud)} after it starts, and from open to quiet there are at most ${writeTime(longest.loudMs)}.`;
-    book.fail(path, { say, wanted: `loud moves within ${writeTime(longest.loudMs)}`, example: 'loud moves first' }, 'key');
+    book.fail(
+      path,
+      { say, wanted: `loud moves within ${writeTime(longest.loudMs)}`, example: 'loud moves first' },
+      'key',
+    );
   }
 }

@@ -26,8 +26,13 @@ function checkTogether(book: Book, path: Path, scene: Scene): void {
     if (step.kind !== 'together') return;
     const at = [...path, 'steps', i, 'together'];
     if (step.moves.length === 0 && book.clean(at)) {
-      const say = '`together` names no moves. Write `together: [lantern.flicker, hatch.slam]`, or take it out.';
-      book.fail(at, { say, wanted: 'moves of different props', example: 'together: [lantern.flicker, hatch.slam]' });
+      const say =
+        '`together` names no moves. Write `together: [lantern.flicker, hatch.slam]`, or take it out.';
+      book.fail(at, {
+        say,
+        wanted: 'moves of different props',
+        example: 'together: [lantern.flicker, hatch.slam]',
+      });
     }
     const seen = new Set<string>();
     step.moves.forEach((m, j) => {
@@ -43,7 +48,10 @@ function checkTogether(book: Book, path: Path, scene: Scene): void {
 function checkTrigger(yard: Yard, book: Book, path: Path, scene: Scene): void {
   if (!scene.on) {
     if (book.wrote([...path, 'again-after'])) {
-      book.note([...path, 'again-after'], `\`again-after\` of \`${scene.id}\` does nothing: no trigger (\`on\`) sets it off.`);
+      book.note(
+        [...path, 'again-after'],
+        `\`again-after\` of \`${scene.id}\` does nothing: no trigger (\`on\`) sets it off.`,
+      );
     }
     return;
   }
@@ -57,14 +65,20 @@ function checkIdle(yard: Yard, book: Book, path: Path, scene: Scene): void {
   if (scene.everyMs === null) {
     for (const key of ['vary', 'weight'] as const) {
       if (book.wrote([...path, key])) {
-        book.note([...path, key], `\`${key}\` of \`${scene.id}\` does nothing: without \`every\` it is in no plan.`);
+        book.note(
+          [...path, key],
+          `\`${key}\` of \`${scene.id}\` does nothing: without \`every\` it is in no plan.`,
+        );
       }
     }
   }
   for (const other of yard.scenes.values()) {
     if (other === scene) break;
     if (scene.on && other.on?.prop === scene.on.prop && other.on.sensor === scene.on.sensor) {
-      book.note([...path, 'on'], `\`${scene.on.prop}.${scene.on.sensor}\` sets off \`${other.id}\` too: both start if both can.`);
+      book.note(
+        [...path, 'on'],
+        `\`${scene.on.prop}.${scene.on.sensor}\` sets off \`${other.id}\` too: both start if both can.`,
+      );
       break;
     }
   }
@@ -80,8 +94,13 @@ function checkUnused(yard: Yard, book: Book, section: 'circuits' | 'tanks' | 'zo
       if (section === 'tanks') for (const a of move.air) used.add(a.tank);
     }
   }
-  if (section === 'zones') for (const scene of yard.scenes.values()) if (scene.zone !== null) used.add(scene.zone);
+  if (section === 'zones')
+    for (const scene of yard.scenes.values()) if (scene.zone !== null) used.add(scene.zone);
   for (const id of yard[section].keys()) {
-    if (!used.has(id)) book.note([section, id], `nothing uses ${section === 'zones' ? 'the zone' : section === 'tanks' ? 'the air of' : 'the circuit'} \`${id}\`.`);
+    if (!used.has(id))
+      book.note(
+        [section, id],
+        `nothing uses ${section === 'zones' ? 'the zone' : section === 'tanks' ? 'the air of' : 'the circuit'} \`${id}\`.`,
+      );
   }
 }

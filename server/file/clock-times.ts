@@ -50,8 +50,10 @@ function nearMiss(text: string): [string, string] {
     return ['is not written `HH:MM`', `"${two(Number(loose[1]))}:${loose[2]!.padStart(2, '0')}"`];
   }
   if (/^\d{3,4}$/u.test(text)) return ['is not written `HH:MM`', fromDigits(text)];
-  if (/^(sunrise|dawn)/iu.test(text)) return ['is a morning time: only `sunset` and `dusk` are known', 'sunset'];
-  if (/^(sunset|dusk)/iu.test(text)) return ['has more beside the sun than `+` or `-` a time', 'sunset + 20 min'];
+  if (/^(sunrise|dawn)/iu.test(text))
+    return ['is a morning time: only `sunset` and `dusk` are known', 'sunset'];
+  if (/^(sunset|dusk)/iu.test(text))
+    return ['has more beside the sun than `+` or `-` a time', 'sunset + 20 min'];
   return ['is not a time of day', EXAMPLE];
 }
 

@@ -18,7 +18,6 @@ export function writeShare(share: number): string {
   return `${plain(Math.round(share * 1000) / 10)} %`;
 }
 
-
 /** 'a', 'a and b', 'a, b and c' */
 export function joined(words: readonly string[]): string {
   if (words.length < 2) return words[0] ?? '';

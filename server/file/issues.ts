@@ -42,13 +42,21 @@ function tell(book: Book, raw: unknown, issue: Issue, above: Path): void {
 }
 
 /** Of a union the branch that fits the kind of value that was written is the one that was meant. */
-function tellUnion(book: Book, raw: unknown, issue: z.core.$ZodIssueInvalidUnion, path: Path, value: unknown): void {
+function tellUnion(
+  book: Book,
+  raw: unknown,
+  issue: z.core.$ZodIssueInvalidUnion,
+  path: Path,
+  value: unknown,
+): void {
   if (isPlain(value)) {
     const complaint = issue.errors.flat().find((e) => e.code === 'custom' && e.path.length === 0);
     if (complaint) return tell(book, raw, complaint as Issue, path);
   }
   if (typeof value !== 'object' || Array.isArray(value)) return tellKind(book, path, value);
-  const tables = issue.errors.filter((errors) => !errors.some((e) => e.path.length === 0 && e.code !== 'unrecognized_keys'));
+  const tables = issue.errors.filter(
+    (errors) => !errors.some((e) => e.path.length === 0 && e.code !== 'unrecognized_keys'),
+  );
   const meant = tables.toSorted((a, b) => strangers(a) - strangers(b) || a.length - b.length)[0] ?? [];
   const known = partAt(path)?.keys ?? [];
   const written = Object.keys(value as object);
@@ -57,7 +65,8 @@ function tellUnion(book: Book, raw: unknown, issue: z.core.$ZodIssueInvalidUnion
     for (const key of written.slice(0, MOST_UNKNOWN)) tellUnknown(book, path, key);
     return;
   }
-  for (const error of meant.toSorted((a, b) => rank(a as Issue) - rank(b as Issue))) tell(book, raw, error as Issue, path);
+  for (const error of meant.toSorted((a, b) => rank(a as Issue) - rank(b as Issue)))
+    tell(book, raw, error as Issue, path);
 }
 
 function strangers(errors: readonly { code?: string | undefined }[]): number {
@@ -132,7 +141,8 @@ function tellBadName(book: Book, path: Path): void {
 
 function tellEmpty(book: Book, path: Path): void {
   if (path.length === 0) {
-    const say = 'the file is empty. It begins with `yard:` and says what is where; config/ferry.yaml is a small one to begin with.';
+    const say =
+      'the file is empty. It begins with `yard:` and says what is where; config/ferry.yaml is a small one to begin with.';
     return book.fail(path, { say, wanted: 'a yard file', example: 'yard: {id: saltmarsh, …}' });
   }
   const words = partAt(path)?.words;
@@ -150,7 +160,11 @@ function tellKind(book: Book, path: Path, value: unknown): void {
   const words = partAt(path)?.words;
   const wanted = words?.noun ?? 'something else';
   const example = words?.example ?? '';
-  const is = Array.isArray(value) ? 'a list' : typeof value === 'object' ? 'keys with values' : 'a plain value';
+  const is = Array.isArray(value)
+    ? 'a list'
+    : typeof value === 'object'
+      ? 'keys with values'
+      : 'a plain value';
   if (path.length === 0) {
     const say = `the file is ${is}, not a yard. It begins with \`yard:\` and says what is where.`;
     return book.fail(path, { say, wanted: 'a yard file', example: 'yard: {id: saltmarsh, …}' });

@@ -1,6 +1,6 @@
 import type { BusSettings } from '../yard/types.ts';
 import { BOUNDS, leaf } from './leaves.ts';
-import { type Reading, readQuantity, patternOf } from './quantities.ts';
+import { patternOf, type Reading, readQuantity } from './quantities.ts';
 
 export interface Surge {
   readonly amps: number;
@@ -12,7 +12,10 @@ const SURGE = '4.5 A for 400 ms';
 /** Reads `4.5 A for 400 ms`. */
 function readSurge(raw: unknown): Reading<Surge> {
   const wanted = `a current and how long it lasts, such as \`${SURGE}\``;
-  const no = (what: string, example = SURGE): Reading<Surge> => ({ ok: false, complaint: { what, wanted, example } });
+  const no = (what: string, example = SURGE): Reading<Surge> => ({
+    ok: false,
+    complaint: { what, wanted, example },
+  });
   if (typeof raw !== 'string') return no('does not say how long the surge lasts');
   const halves = raw.split(/\s+for\s+/u);
   if (halves.length !== 2) {
@@ -21,11 +24,15 @@ function readSurge(raw: unknown): Reading<Surge> {
   }
   const [current, time] = halves as [string, string];
   const amps = readQuantity('current', current, '4.5 A');
-  if (!amps.ok) return no(`: the current ${amps.complaint.what}`, `${amps.complaint.example} for ${time.trim()}`);
+  if (!amps.ok)
+    return no(`: the current ${amps.complaint.what}`, `${amps.complaint.example} for ${time.trim()}`);
   const forMs = readQuantity('time', time, '400 ms');
-  if (!forMs.ok) return no(`: the time ${forMs.complaint.what}`, `${current.trim()} for ${forMs.complaint.example}`);
-  if (amps.value <= 0 || amps.value > BOUNDS.current.most) return no(`: the current is to be ${BOUNDS.current.said}`);
-  if (Math.round(forMs.value) <= 0 || forMs.value > 600_000) return no(': the time is to be above zero and 10 min at most');
+  if (!forMs.ok)
+    return no(`: the time ${forMs.complaint.what}`, `${current.trim()} for ${forMs.complaint.example}`);
+  if (amps.value <= 0 || amps.value > BOUNDS.current.most)
+    return no(`: the current is to be ${BOUNDS.current.said}`);
+  if (Math.round(forMs.value) <= 0 || forMs.value > 600_000)
+    return no(': the time is to be above zero and 10 min at most');
   return { ok: true, value: { amps: amps.value, forMs: Math.round(forMs.value) } };
 }
 
@@ -47,7 +54,8 @@ function readListen(raw: unknown): Reading<Listen> {
   if (typeof raw === 'number') return no('is a port without an address', `0.0.0.0:${raw}`);
   if (typeof raw !== 'string') return no('is no address');
   const text = raw.trim();
-  if (text.includes('://')) return no('is a URL: for a broker of its own elsewhere write `url:`', '127.0.0.1:1883');
+  if (text.includes('://'))
+    return no('is a URL: for a broker of its own elsewhere write `url:`', '127.0.0.1:1883');
   const parts = /^(\[[0-9a-fA-F:.]+\]|[A-Za-z0-9.-]+):(\d{1,5})$/u.exec(text);
   if (!parts) {
     const host = /^[A-Za-z0-9.-]+$/u.test(text) ? text : null;
@@ -74,10 +82,12 @@ function readUrl(raw: unknown): Reading<string> {
   });
   if (typeof raw !== 'string') return no('is no URL');
   const text = raw.trim();
-  if (!text.includes('://')) return no('is no URL', /^[\w.-]+(:\d+)?$/u.test(text) ? `mqtt://${text}` : example);
+  if (!text.includes('://'))
+    return no('is no URL', /^[\w.-]+(:\d+)?$/u.test(text) ? `mqtt://${text}` : example);
   if (!URL.canParse(text)) return no('is no URL');
   const url = new URL(text);
-  if (!['mqtt:', 'mqtts:', 'ws:', 'wss:'].includes(url.protocol)) return no('begins with none of mqtt, mqtts, ws and wss');
+  if (!['mqtt:', 'mqtts:', 'ws:', 'wss:'].includes(url.protocol))
+    return no('begins with none of mqtt, mqtts, ws and wss');
   return url.hostname === '' ? no('names no host') : { ok: true, value: text };
 }
 
@@ -100,13 +110,21 @@ function readRoot(raw: unknown): Reading<string> {
   if (/[#+]/u.test(raw)) return no('has a wildcard (`#` or `+`) in it');
   if (raw.startsWith('$')) return no("begins with `$`, which is the broker's own");
   const tidy = raw.split('/').filter((level) => level.trim() !== '');
-  if (tidy.length !== raw.split('/').length) return no('has an empty level: a `/` too many', tidy.join('/') || 'yard');
-  if (/[\s\p{Cc}]/u.test(raw)) return no('has a blank in it', raw.trim().replace(/[\s\p{Cc}]+/gu, '-') || 'yard');
+  if (tidy.length !== raw.split('/').length)
+    return no('has an empty level: a `/` too many', tidy.join('/') || 'yard');
+  if (/[\s\p{Cc}]/u.test(raw))
+    return no('has a blank in it', raw.trim().replace(/[\s\p{Cc}]+/gu, '-') || 'yard');
   return raw.length <= 100 ? { ok: true, value: raw } : no('is longer than 100 letters');
 }
 
-export const root = leaf(readRoot, 'the first part of a topic', 'yard', 'What every topic on the bus begins with.', {
-  type: 'string',
-  pattern: '^[^#+$/\\s][^#+\\s]*$',
-  examples: ['yard'],
-});
+export const root = leaf(
+  readRoot,
+  'the first part of a topic',
+  'yard',
+  'What every topic on the bus begins with.',
+  {
+    type: 'string',
+    pattern: '^[^#+$/\\s][^#+\\s]*$',
+    examples: ['yard'],
+  },
+);

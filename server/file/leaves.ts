@@ -1,10 +1,17 @@
 import { z } from 'zod';
-import { isDate, isTimezone } from '../calendar/wall.ts';
 import { readPrepare } from '../calendar/cron.ts';
+import { isDate, isTimezone } from '../calendar/wall.ts';
 import type { Cable, Sensor } from '../yard/types.ts';
 import { readClockTime } from './clock-times.ts';
 import { ID_PATTERN, nearestOf, readId, readNeed, readRef } from './names.ts';
-import { type Complaint, type Dimension, patternOf, type Reading, readQuantity, wantedOf } from './quantities.ts';
+import {
+  type Complaint,
+  type Dimension,
+  patternOf,
+  type Reading,
+  readQuantity,
+  wantedOf,
+} from './quantities.ts';
 
 /** What the error texts need to know of a part of the schema, and JSON Schema has no place for. */
 export interface Words {
@@ -110,12 +117,18 @@ export function number(bounds: NumberBounds, example: number, description: strin
     });
     if (typeof raw === 'string') {
       const bare = /^\s*([+-]?\d+(?:\.\d+)?)/u.exec(raw)?.[1];
-      const unit = bare === undefined ? 'is no number' : bare === raw.trim() ? 'is a number in quotes' : 'is more than a number';
+      const unit =
+        bare === undefined
+          ? 'is no number'
+          : bare === raw.trim()
+            ? 'is a number in quotes'
+            : 'is more than a number';
       return no(`${unit}: this key wants a bare number`, bare ?? String(example));
     }
     if (typeof raw !== 'number' || !Number.isFinite(raw)) return no('is no number');
     if (bounds.whole && !Number.isInteger(raw)) return no('is no whole number', String(Math.round(raw)));
-    if (raw < bounds.least || raw > bounds.most) return no(`is out of range: ${bounds.least} to ${bounds.most}`);
+    if (raw < bounds.least || raw > bounds.most)
+      return no(`is out of range: ${bounds.least} to ${bounds.most}`);
     return { ok: true, value: raw };
   };
   return leaf(read, wanted, String(example), description, {
@@ -143,7 +156,11 @@ export function flag(description: string) {
     const yes = typeof raw === 'string' && /^(yes|on|y|1|true)$/iu.test(raw);
     return {
       ok: false,
-      complaint: { what: 'is neither `true` nor `false`', wanted: '`true` or `false`', example: yes ? 'true' : 'false' },
+      complaint: {
+        what: 'is neither `true` nor `false`',
+        wanted: '`true` or `false`',
+        example: yes ? 'true' : 'false',
+      },
     };
   };
   return leaf(read, '`true` or `false`', 'true', description, { type: 'boolean' });
@@ -253,7 +270,11 @@ export const timezone = leaf(
     const wanted = 'a time zone by its IANA name, Area/City';
     return {
       ok: false,
-      complaint: { what: 'is no time zone that this computer knows', wanted, example: near ?? 'America/Chicago' },
+      complaint: {
+        what: 'is no time zone that this computer knows',
+        wanted,
+        example: near ?? 'America/Chicago',
+      },
     };
   },
   'a time zone',
@@ -264,10 +285,22 @@ export const timezone = leaf(
 
 function nearZone(name: string): string | undefined {
   const zones = Intl.supportedValuesOf('timeZone');
-  const plain = name.trim().toLowerCase().replace(/[\s-]+/gu, '_');
+  const plain = name
+    .trim()
+    .toLowerCase()
+    .replace(/[\s-]+/gu, '_');
   return (
     zones.find((z) => z.toLowerCase().split('/').at(-1) === plain) ??
-    zones[zones.map((z) => z.toLowerCase()).indexOf(nearestOf(plain, zones.map((z) => z.toLowerCase())) ?? '')]
+    zones[
+      zones
+        .map((z) => z.toLowerCase())
+        .indexOf(
+          nearestOf(
+            plain,
+            zones.map((z) => z.toLowerCase()),
+          ) ?? '',
+        )
+    ]
   );
 }
 
@@ -281,19 +314,25 @@ export const gauge = leaf(
   (raw): Reading<Cable['gauge']> => {
     const text = typeof raw === 'string' ? raw.trim() : String(raw);
     const metric = /^(\d+(?:\.\d+)?) ?(?:mm²|mm2|mm\^2)$/u.exec(text);
-    if (metric && Number(metric[1]) > 0 && Number(metric[1]) <= 1000) return { ok: true, value: { mm2: Number(metric[1]) } };
+    if (metric && Number(metric[1]) > 0 && Number(metric[1]) <= 1000)
+      return { ok: true, value: { mm2: Number(metric[1]) } };
     const awg = /^(\d{1,2}) ?AWG$/u.exec(text);
     if (awg && Number(awg[1]) <= 40) return { ok: true, value: { awg: Number(awg[1]) } };
     const digits = /^(?:awg|ga|#)?\s*(\d+(?:\.\d+)?)/iu.exec(text)?.[1];
     const whole = digits !== undefined && /^\d{1,2}$/u.test(digits) && Number(digits) <= 40;
-    const example = digits === undefined ? '14 AWG' : whole && !/mm/u.test(text) ? `${digits} AWG` : `${digits} mm²`;
+    const example =
+      digits === undefined ? '14 AWG' : whole && !/mm/u.test(text) ? `${digits} AWG` : `${digits} mm²`;
     const what = /^\d+(\.\d+)?$/u.test(text) ? 'has no unit' : 'is no wire gauge';
     return { ok: false, complaint: { what, wanted: 'a wire gauge such as `14 AWG` or `1.5 mm²`', example } };
   },
   'a wire gauge',
   '14 AWG',
   "The conductor's size, by American wire gauge or by cross-section.",
-  { type: 'string', pattern: '^(\\d{1,2} ?AWG|\\d+(\\.\\d+)? ?(mm²|mm2|mm\\^2))$', examples: ['14 AWG', '1.5 mm²'] },
+  {
+    type: 'string',
+    pattern: '^(\\d{1,2} ?AWG|\\d+(\\.\\d+)? ?(mm²|mm2|mm\\^2))$',
+    examples: ['14 AWG', '1.5 mm²'],
+  },
 );
 
 export const service = leaf(

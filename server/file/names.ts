@@ -35,7 +35,8 @@ export function readId(raw: unknown): Reading<string> {
   const text = typeof raw === 'number' ? String(raw) : raw;
   if (typeof text === 'string' && isId(text)) return { ok: true, value: text };
   const example = typeof text === 'string' ? idLike(text) : 'ferry';
-  const what = typeof text === 'string' && text.length > 40 ? 'is longer than 40 letters' : `is no id (${ID_WANTED})`;
+  const what =
+    typeof text === 'string' && text.length > 40 ? 'is longer than 40 letters' : `is no id (${ID_WANTED})`;
   return { ok: false, complaint: { what, wanted: `an id: ${ID_WANTED}`, example } };
 }
 
@@ -65,12 +66,15 @@ export function readNeed(raw: unknown): Reading<Need> {
   const at = /^([a-z0-9-]{1,40}) at (rest|home)$/u.exec(text);
   if (at) return { ok: true, value: { kind: at[2] === 'rest' ? 'at-rest' : 'at-home', prop: at[1]! } };
   const made = /^(not )?([a-z0-9-]{1,40})\.([a-z0-9-]{1,40})$/u.exec(text);
-  if (made) return { ok: true, value: { kind: made[1] ? 'not-made' : 'made', prop: made[2]!, sensor: made[3]! } };
+  if (made)
+    return { ok: true, value: { kind: made[1] ? 'not-made' : 'made', prop: made[2]!, sensor: made[3]! } };
   return no(...needInstead(text));
 }
 
 function needInstead(text: string): [string, string] {
-  const not = /^(?:!|~|no |not\s*\()\s*([\w-]+\.[\w-]+)\)?$/iu.exec(text) ?? /^([\w-]+\.[\w-]+) (?:is )?not made$/iu.exec(text);
+  const not =
+    /^(?:!|~|no |not\s*\()\s*([\w-]+\.[\w-]+)\)?$/iu.exec(text) ??
+    /^([\w-]+\.[\w-]+) (?:is )?not made$/iu.exec(text);
   if (not) return ['is no need', `not ${not[1]!.toLowerCase()}`];
   const made = /^([\w-]+\.[\w-]+) (?:is )?made$/iu.exec(text);
   if (made) return ['says `made`, which is understood', made[1]!.toLowerCase()];
@@ -116,7 +120,9 @@ export function nearestOf(name: string, known: readonly string[]): string | unde
   // Two slips in a word of four letters or more: `titel` is as far from `title`.
   const reach = plainer.length < 4 ? 1 : plainer.length < 9 ? 2 : 3;
   if (distance(plainer, best) <= reach) return best;
-  return known.find((k) => k.length > 3 && plainer.length > 3 && (k.startsWith(plainer) || plainer.startsWith(k)));
+  return known.find(
+    (k) => k.length > 3 && plainer.length > 3 && (k.startsWith(plainer) || plainer.startsWith(k)),
+  );
 }
 
 /** 'near and far', 'near, far and 3 more', for a sentence. */

@@ -45,6 +45,8 @@ export interface Judged {
   readonly scene: Scene;
   readonly troubles: readonly Trouble[];
   readonly idle: Passage['idle'];
+  /** Props that it leaves at an end other than their home, and that no scene brings home again. */
+  readonly astray: readonly { readonly prop: string; readonly at: string }[];
 }
 
 /**
@@ -89,7 +91,18 @@ export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean
     scene,
     troubles: passages.get(scene)!.troubles,
     idle: passages.get(scene)!.idle,
+    astray: known ? astrayAfter(yard, scene, passages.get(scene)!) : [],
   }));
+}
+
+function astrayAfter(yard: Yard, scene: Scene, passage: Passage): Judged['astray'] {
+  return [...passage.after].flatMap(([id, spots]) => {
+    const { home } = yard.props.get(id)!;
+    const [at] = spots;
+    if (spots.size !== 1 || home === null || typeof at !== 'string' || at === home) return [];
+    const brought = [...yard.scenes.values()].some((s) => s !== scene && s.props.includes(id));
+    return brought ? [] : [{ prop: id, at }];
+  });
 }
 
 function sizeOf(spots: ReadonlyMap<string, Spots>): number {
@@ -205,17 +218,26 @@ function whyNotMeanwhile(
   if (until === null || !isEnd(prop, until)) return null;
   if (made) return `and \`${other.prop}.${other.move}\` is under way at the same time.`;
   if (sensor !== until) {
-    return spots.size === 1 && spots.has(sensor) ? `and \`${need.prop}\` only leaves \`${sensor}\` at the same time.` : null;
+    return spots.size === 1 && spots.has(sensor)
+      ? `and \`${need.prop}\` only leaves \`${sensor}\` at the same time.`
+      : null;
   }
-  const [length, arrival] = [expectedMs(yard, mover.prop, mover.move), expectedMs(yard, other.prop, other.move)];
-  return length > arrival ? `and \`${other.prop}.${other.move}\` arrives there before \`${mover.prop}.${mover.move}\` has ended.` : null;
+  const [length, arrival] = [
+    expectedMs(yard, mover.prop, mover.move),
+    expectedMs(yard, other.prop, other.move),
+  ];
+  return length > arrival
+    ? `and \`${other.prop}.${other.move}\` arrives there before \`${mover.prop}.${mover.move}\` has ended.`
+    : null;
 }
 
 function whyNowhere(prop: Prop, sensor: string, made: boolean, spots: Spots, held: boolean): string {
   const there = [...spots].filter((s) => s !== null);
   if (!made) return `and \`${prop.id}\` is always at \`${sensor}\` then.`;
   const bring = [...prop.moves.values()].find((m) => m.until === sensor);
-  const hint = bring ? ` Bring it there first, as with \`${prop.id}.${bring.id}\`.` : ` No move of \`${prop.id}\` is \`until: ${sensor}\`.`;
+  const hint = bring
+    ? ` Bring it there first, as with \`${prop.id}.${bring.id}\`.`
+    : ` No move of \`${prop.id}\` is \`until: ${sensor}\`.`;
   if (held && there.length === 1) return `and \`${prop.id}\` is at \`${there[0]}\` then.${hint}`;
   if (held) return `and \`${prop.id}\` is never there then.${hint}`;
   return `and nothing brings \`${prop.id}\` to \`${sensor}\` while this scene could run.${hint}`;

@@ -70,7 +70,8 @@ function collect(schema: z.core.$ZodType, seen: Set<z.core.$ZodType>): void {
   const { def } = plain._zod;
   const shape = shapeOf(plain);
   if (shape) {
-    const noun = plain === yardFile ? 'the file itself, outermost' : (WORDS.get(plain as z.ZodType)?.noun ?? 'a table');
+    const noun =
+      plain === yardFile ? 'the file itself, outermost' : (WORDS.get(plain as z.ZodType)?.noun ?? 'a table');
     for (const [key, of] of Object.entries(shape)) {
       const nouns = HOMES.get(key) ?? [];
       if (!nouns.includes(noun)) nouns.push(noun);

@@ -89,7 +89,8 @@ export function plant(text: string, doc: Document.Parsed, lines: LineCounter): P
     const target = anchors.get(name);
     const g = target && growth.get(target);
     if (!target || !g) {
-      const why = target === null ? 'stands inside what it names' : `names nothing above it: there is no \`&${name}\``;
+      const why =
+        target === null ? 'stands inside what it names' : `names nothing above it: there is no \`&${name}\``;
       fail(span.at, span.end, `the alias \`*${name}\` ${why}.`, 'an anchor that comes before', `&${name}`);
       return grow({ kind: 'leaf', value: null, ...span }, []);
     }
@@ -122,7 +123,10 @@ export function plant(text: string, doc: Document.Parsed, lines: LineCounter): P
         if (before) twice(name, before.key, keySpan);
         else entries.set(name, { key: keySpan, tree });
       }
-      return grow({ kind: 'table', entries, ...span }, [...entries.values()].map((e) => e.tree));
+      return grow(
+        { kind: 'table', entries, ...span },
+        [...entries.values()].map((e) => e.tree),
+      );
     }
     const value = isScalar(node) ? node.value : null;
     const plain = typeof value === 'string' || typeof value === 'number' || typeof value === 'boolean';
@@ -132,7 +136,13 @@ export function plant(text: string, doc: Document.Parsed, lines: LineCounter): P
   const nameOf = (key: Node | null, span: Span): string | null => {
     if (isScalar(key) && key.value !== null && key.value !== '__proto__') return String(key.value);
     const shown = shorten(text.slice(span.at, span.end)) || 'nothing';
-    fail(span.at, span.end, `\`${shown}\` can't be a name here. A name is a plain word before a colon.`, 'a plain word', 'title: Ferry');
+    fail(
+      span.at,
+      span.end,
+      `\`${shown}\` can't be a name here. A name is a plain word before a colon.`,
+      'a plain word',
+      'title: Ferry',
+    );
     return null;
   };
 

@@ -1,4 +1,4 @@
-import { type Document, isCollection, LineCounter, Lexer, parseDocument, visit, type YAMLError } from 'yaml';
+import { type Document, isCollection, Lexer, LineCounter, parseDocument, visit, type YAMLError } from 'yaml';
 import { inOrder, type YardError } from './errors.ts';
 import { DEEPEST, plant, shorten, type Tree } from './tree.ts';
 
@@ -68,7 +68,15 @@ function yamlError(
   const pos = lines.linePos(Math.min(at, text.length));
   const line = Math.max(1, pos.line);
   const found = shorten(text.slice(at, end));
-  return { line, column: Math.max(1, pos.col), path: '', found, wanted, example, message: `Line ${line}: ${say}` };
+  return {
+    line,
+    column: Math.max(1, pos.col),
+    path: '',
+    found,
+    wanted,
+    example,
+    message: `Line ${line}: ${say}`,
+  };
 }
 
 function sizeError(text: string): YardError | null {
@@ -88,11 +96,17 @@ function sizeError(text: string): YardError | null {
 
 function characterError(text: string, lines: LineCounter): YardError | null {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
-  const bad = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.exec(text);
+  const bad =
+    /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.exec(
+      text,
+    );
   if (!bad) return null;
   const code = bad[0].charCodeAt(0).toString(16).toUpperCase().padStart(4, '0');
   const say = `there is a character that no text has (U+${code}). Was the file saved by a text editor, as UTF-8?`;
-  return { ...yamlError(text, lines, bad.index, bad.index, say, 'plain text in UTF-8', ''), found: `U+${code}` };
+  return {
+    ...yamlError(text, lines, bad.index, bad.index, say, 'plain text in UTF-8', ''),
+    found: `U+${code}`,
+  };
 }
 
 /** Columns to which the start of a line may be indented, and brackets opened within each other. */
@@ -135,11 +149,27 @@ function shapeError(text: string, lines: LineCounter): YardError | null {
       if (opener !== undefined && text[opener] !== pair) {
         const where = lines.linePos(opener);
         const say = `this \`${token}\` comes while the \`${text[opener]}\` of line ${where.line}, column ${where.col}, is still open. Close that first.`;
-        return yamlError(text, lines, at, at + 1, say, 'brackets in pairs', text[opener] === '[' ? '[a, b]' : '{a: 1}');
+        return yamlError(
+          text,
+          lines,
+          at,
+          at + 1,
+          say,
+          'brackets in pairs',
+          text[opener] === '[' ? '[a, b]' : '{a: 1}',
+        );
       }
       if (opener === undefined) {
         const say = `this \`${token}\` closes nothing. Take it out, or open it with \`${pair}\`.`;
-        return yamlError(text, lines, at, at + 1, say, 'brackets in pairs', token === ']' ? '[a, b]' : '{a: 1}');
+        return yamlError(
+          text,
+          lines,
+          at,
+          at + 1,
+          say,
+          'brackets in pairs',
+          token === ']' ? '[a, b]' : '{a: 1}',
+        );
       }
     } else if (!literal && (token === '-' || token === '?' || token === ':')) {
       marks += 1;
@@ -222,9 +252,17 @@ function sentence(text: string, lines: LineCounter, doc: Document.Parsed, error:
     case 'MULTIPLE_DOCS':
       return ['a second document begins here (`---`). A yard file is one document.', 'one document', ''];
     case 'TAG_RESOLVE_FAILED':
-      return [`\`${here}\` is a tag, and a yard file has none. Write the plain value.`, 'a plain value', 'title: Ferry'];
+      return [
+        `\`${here}\` is a tag, and a yard file has none. Write the plain value.`,
+        'a plain value',
+        'title: Ferry',
+      ];
     case 'BAD_DIRECTIVE':
-      return ['a line that begins with `%` is a directive, and a yard file needs none. Take it out.', 'no directive', ''];
+      return [
+        'a line that begins with `%` is a directive, and a yard file needs none. Take it out.',
+        'no directive',
+        '',
+      ];
     case 'UNEXPECTED_TOKEN':
       return [
         `\`${here}\` is in the wrong place. Is a comma, a quote or a line end missing before it, or a bracket too many?`,
@@ -232,7 +270,11 @@ function sentence(text: string, lines: LineCounter, doc: Document.Parsed, error:
         '[near, far]',
       ];
     default:
-      return [`YAML stumbles here: ${lowerFirst(error.message)}.`, 'valid YAML', `see line ${lines.linePos(at).line}`];
+      return [
+        `YAML stumbles here: ${lowerFirst(error.message)}.`,
+        'valid YAML',
+        `see line ${lines.linePos(at).line}`,
+      ];
   }
 }
 
