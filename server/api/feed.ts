@@ -39,7 +39,8 @@ interface Listener {
   inbound: number;
 }
 
-const BEHIND = 'behind';
+/** The room of those that are told: who has the picture, and keeps up. */
+const TOLD = 'told';
 
 /**
  * Tells the pages what the yard looks like: see feed-words.ts for what goes out. A slow page costs a bounded number of
@@ -63,7 +64,7 @@ export function openFeed(parts: FeedParts): Feed {
   const listeners = new Map<Socket, Listener>();
   const gathered = gatherChanges(parts, (change) => {
     sortOut(listeners, parts);
-    io.except(BEHIND).emit('change', change);
+    io.to(TOLD).emit('change', change);
   });
   io.on('connection', (socket) => {
     // Whoever joins gets the picture with all changes so far, so the next one follows on it.
@@ -71,14 +72,15 @@ export function openFeed(parts: FeedParts): Feed {
     listeners.set(socket, listen(socket, parts));
     socket.on('disconnect', () => listeners.delete(socket));
     socket.emit('picture', parts.door.picture());
+    void socket.join(TOLD);
   });
   const beat = setInterval(() => {
     gathered.send();
     sortOut(listeners, parts);
-    io.except(BEHIND).emit('beat', { at: parts.clock(), seq: gathered.seq() });
+    io.to(TOLD).emit('beat', { at: parts.clock(), seq: gathered.seq() });
     for (const [socket, listener] of listeners) {
-      listener.behindBeats = socket.rooms.has(BEHIND) ? listener.behindBeats + 1 : 0;
-      if (listener.behindBeats >= BEHIND_BEATS) socket.disconnect(true);
+      listener.behindBeats = socket.rooms.has(TOLD) ? 0 : listener.behindBeats + 1;
+      if (listener.behindBeats >= BEHIND_BEATS) socket.conn.close(true);
     }
   }, parts.pace.beatMs ?? BEAT_MS);
   return {
@@ -104,7 +106,7 @@ function listen(socket: Socket, { figures }: FeedParts): Listener {
   socket.onAny(() => {
     figures.inbound();
     listener.inbound += 1;
-    if (listener.inbound >= INBOUND_AT_MOST) socket.disconnect(true);
+    if (listener.inbound >= INBOUND_AT_MOST) socket.conn.close(true);
   });
   return listener;
 }
@@ -112,12 +114,12 @@ function listen(socket: Socket, { figures }: FeedParts): Listener {
 /** Who is behind is passed over; who has taken all that waited is told again. */
 function sortOut(listeners: ReadonlyMap<Socket, Listener>, { figures }: FeedParts): void {
   for (const [socket, { waiting }] of listeners) {
-    const behind = socket.rooms.has(BEHIND);
-    if (!behind && waiting >= WAITING_AT_MOST) {
-      void socket.join(BEHIND);
+    const told = socket.rooms.has(TOLD);
+    if (told && waiting >= WAITING_AT_MOST) {
+      void socket.leave(TOLD);
       figures.behind();
-    } else if (behind && waiting === 0) {
-      void socket.leave(BEHIND);
+    } else if (!told && waiting === 0) {
+      void socket.join(TOLD);
     }
   }
 }

@@ -95,10 +95,14 @@ export async function startApi(settings: ApiSettings): Promise<Api> {
   const app = buildApp(settings, figures, port);
   server.on('request', app.listener);
   const feed: Feed = openFeed({ server, door, clock, figures, pace });
+  let last: { n: number; bus: boolean } = { n: 0, bus: true };
   standInFront(server, settings.names, {
     door,
     told(stop) {
       figures.stop(stop.bus);
+      // Pressing again changes nothing, and a flood of presses is not to fill a disk.
+      if (stop.n === last.n && stop.bus === last.bus) return;
+      last = stop;
       log.warn(stop, 'Stop asked for.');
     },
     failed: (error) => log.error({ error: String(error) }, 'A stop failed in the desk or on its way back.'),

@@ -3,10 +3,17 @@ import { type IncomingHttpHeaders, request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Registry } from 'prom-client';
+import { type ExpectStatic, expect } from 'vitest';
 import { type Api, type ApiSettings, startApi } from '../../server/api/http.ts';
 import { People } from '../../server/api/people.ts';
 import type { PinCost } from '../../server/api/pin-hash.ts';
+import { type Document, Documented } from './documented.ts';
 import { NOW, ScriptedDoor } from './scripted-door.ts';
+
+/** Waits for a condition, looking often. */
+export function soon(look: () => unknown): ReturnType<ExpectStatic['poll']> {
+  return expect.poll(look, { timeout: 10_000, interval: 5 });
+}
 
 export const KEEPER_PIN = '246810';
 export const HELPER_PIN = '135791';
@@ -37,6 +44,16 @@ export interface Line {
   text: string;
 }
 
+const documents = new Map<string, Documented>();
+
+/** Compiled once: the documents of two yards differ in the port within the cookie's name. */
+function documentedBy(text: string): Documented {
+  const key = text.replace(/dusklatch-\d+/, 'dusklatch-0');
+  const known = documents.get(key) ?? new Documented(JSON.parse(text) as Document);
+  documents.set(key, known);
+  return known;
+}
+
 /** An api on a free port of this computer, before a scripted desk, with its own folder of people. */
 export class TestYard {
   readonly door = new ScriptedDoor();
@@ -48,6 +65,7 @@ export class TestYard {
   folder!: string;
   people!: People;
   api!: Api;
+  documented: Documented | null = null;
 
   static async start(
     more: Partial<ApiSettings> = {},
@@ -85,6 +103,7 @@ export class TestYard {
         ...more.pace,
       },
     });
+    yard.documented = documentedBy((await yard.get('/api/openapi.json')).text);
     return yard;
   }
 
@@ -92,12 +111,28 @@ export class TestYard {
     return `127.0.0.1:${this.api.port}`;
   }
 
+  /** As at the start, for tests that share a yard; who is signed in stays so. */
+  reset(): void {
+    this.now = NOW;
+    this.lines.length = 0;
+    this.door.reset();
+  }
+
   async end(): Promise<void> {
     await this.api.close();
     await rm(this.folder, { recursive: true, force: true });
   }
 
-  send(method: string, path: string, sent: Sent = {}): Promise<Said> {
+  /** Sends a request, and holds the answer against the OpenAPI document. */
+  async send(method: string, path: string, sent: Sent = {}): Promise<Said> {
+    const said = await this.exchange(method, path, sent);
+    const type = said.headers['content-type'] ?? '';
+    const wrong = this.documented?.wrong(method, path, said.status, type, said.json) ?? null;
+    if (wrong !== null) throw new Error(`Not as documented: ${wrong}`);
+    return said;
+  }
+
+  private exchange(method: string, path: string, sent: Sent): Promise<Said> {
     const raw = sent.raw ?? (sent.body === undefined ? undefined : JSON.stringify(sent.body));
     const headers: Record<string, string> = {
       ...(raw !== undefined && {

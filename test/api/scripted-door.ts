@@ -23,6 +23,14 @@ export class ScriptedDoor implements DeskDoor {
   reports = new Map<string, unknown>();
   private readonly listeners = new Set<(change: PictureChange) => void>();
 
+  reset(): void {
+    this.asked.length = 0;
+    this.stops.length = 0;
+    this.state = saltmarsh();
+    this.answer = () => ({ ok: true });
+    this.night = tonight();
+  }
+
   picture(): Picture {
     return { ...this.state, at: this.now() };
   }
