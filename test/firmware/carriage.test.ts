@@ -435,6 +435,7 @@ describe.skipIf(!compiler)('the carriage on a board of its own', () => {
       await b.hears('stop', { ...latched, latched: false });
       b.take();
       await b.heartbeat({ stop: 8 });
+      await b.heartbeat({ stop: 7 });
       await b.hears('stop', latched);
       expect(b.take()).toEqual([]);
       await b.pass(310);
