@@ -42,6 +42,14 @@ export function openFeed(store: Store): { tick(): void } {
   }
 
   store.onWant = () => void ask();
+  // Does not wait for the socket to be set up: the first picture is there sooner.
+  void ask();
+  // Where the desk itself let us go, the library does not come back by itself.
+  const comeBack = () => {
+    if (!socket.active) setTimeout(() => socket.connect(), ASK_AGAIN_MS);
+  };
+  socket.on('disconnect', comeBack);
+  socket.on('connect_error', comeBack);
   socket.on('picture', (picture: Picture) => store.take(picture, 'joined'));
   socket.on('change', (change: FeedChange) => store.change(change));
   socket.on('beat', (beat: Beat) => store.beat(beat));

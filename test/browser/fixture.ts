@@ -36,6 +36,10 @@ export class Fixture {
   beating = true;
   /** False: calls hang and the socket is cut, as when the radio is gone. */
   reachable = true;
+  /** False: the socket is refused, and only calls work. */
+  feeding = true;
+  /** True: `GET /api/yard` gets no answer for now. */
+  holdYard = false;
   /** Whether the page gets its script. */
   script = true;
   url = '';
@@ -46,7 +50,9 @@ export class Fixture {
 
   private constructor(picture: Picture) {
     this.picture = picture;
-    this.#io.use((_socket, next) => (this.reachable ? next() : next(new Error('unreachable'))));
+    this.#io.use((_socket, next) =>
+      this.reachable && this.feeding ? next() : next(new Error('unreachable')),
+    );
     this.#io.on('connection', (socket) => socket.emit('picture', this.now()));
     this.#timer = setInterval(() => {
       if (this.beating && this.reachable)
@@ -94,6 +100,11 @@ export class Fixture {
     this.#io.emit('change', { seq, from: seq - 1, at: this.clock(), set, ...more } satisfies FeedChange);
   }
 
+  /** A change that no page hears of. */
+  skip(set: PictureChange['set']): void {
+    this.picture = { ...this.picture, ...set, seq: this.picture.seq + 1 };
+  }
+
   /** As when the phone loses the Wi-Fi. */
   cut(): void {
     this.reachable = false;
@@ -129,7 +140,10 @@ export class Fixture {
       this.onStop?.();
       res.status(this.busTakesStop ? 200 : 503).json({ n: 8, bus: this.busTakesStop });
     });
-    app.get('/api/yard', (_req, res) => void res.json(this.now()));
+    app.get('/api/yard', async (_req, res) => {
+      while (this.holdYard) await new Promise((later) => setTimeout(later, 50));
+      res.json(this.now());
+    });
     app.get('/api/plan', (_req, res) => void res.json(plan()));
     app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
     app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));

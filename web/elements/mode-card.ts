@@ -33,11 +33,11 @@ export class ModeCard extends LitElement {
     const { picture, link, me } = this.view;
     const old = link === 'lost';
     const sentence = picture.modeWhy ?? words.mode.sentences[picture.mode];
-    return html`<section class="card" aria-label=${words.modes[picture.mode]}>
+    return html`<div class="card">
       <p class="sentence">${old ? words.was(words.modes[picture.mode]) : sentence}</p>
       <p class="soft">${this.#hours()}</p>
       ${picture.mode === 'stopped' ? nothing : this.#acts(old, me !== null)}
-    </section>`;
+    </div>`;
   }
 
   #hours(): string {

@@ -109,6 +109,7 @@ export class PropScreen extends LitElement {
     const line = lineOf(words, prop, this.view.nowMs);
     return html`<p class="state">${stateText(words, prop, old)}</p>
       <p>${old ? words.was(line) : line}</p>
+      ${prop.state === 'silent' ? html`<p>${words.prop.silentText}</p>` : nothing}
       ${old ? nothing : this.#move(prop)}`;
   }
 
@@ -123,7 +124,8 @@ export class PropScreen extends LitElement {
   #trouble(prop: PropPicture) {
     const group = lockoutsOf(this.view.picture).find(({ lead: [id] }) => id === this.propId);
     const followers: NamedProp[] = group?.followers ?? [];
-    return html`<trouble-card
+    return html`<h2>${words.yard.trouble}</h2>
+      <trouble-card
       .view=${this.view}
       .propId=${this.propId}
       .prop=${prop}

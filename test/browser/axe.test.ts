@@ -1,0 +1,89 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
+import type { Picture } from '../../server/picture.ts';
+import { haveBrowser, LAPTOP } from './chromium.ts';
+import { demonstration, fault, held, open, stopped, stoppedClear } from './hand-pictures.ts';
+import { KEEPER, stage } from './stage.ts';
+
+/** axe-core's rules for WCAG 2.0 to 2.2, A and AA; target-size is the one that bears the tag wcag22aa. */
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+interface Found {
+  violations: { id: string; nodes: { target: unknown; failureSummary: string }[] }[];
+  passes: { id: string }[];
+}
+
+async function judge(page: Page): Promise<string[]> {
+  // Our policy allows no foreign script in the page; the debugger's way around it serves the test alone.
+  await page.evaluate(AXE);
+  const found = (await page.evaluate(
+    `axe.run(document, { runOnly: { type: 'tag', values: ${JSON.stringify(TAGS)} }, rules: { 'target-size': { enabled: true } } })`,
+  )) as Found;
+  const passed = found.passes.map(({ id }) => id);
+  expect(passed).toContain('color-contrast');
+  expect(passed).toContain('target-size');
+  return found.violations.flatMap(({ id, nodes }) =>
+    nodes.map((n) => `${id} ${JSON.stringify(n.target)} ${n.failureSummary}`),
+  );
+}
+
+const SCENES: [string, () => Picture, string][] = [
+  ['yard open', open, '#/yard'],
+  ['yard with faults', fault, '#/yard'],
+  ['yard stopped', stopped, '#/yard'],
+  ['yard to be cleared', stoppedClear, '#/yard'],
+  ['yard held', held, '#/yard'],
+  ['demonstration', demonstration, '#/yard'],
+  ['faults', fault, '#/faults'],
+  ['prop locked out', fault, '#/prop/ferry'],
+  ['prop on the bench', held, '#/prop/ferry'],
+  ['tonight', open, '#/tonight'],
+  ['set up', open, '#/setup'],
+  ['sign in', open, '#/sign-in'],
+];
+
+describe.skipIf(!haveBrowser).each(['day', 'dusk', 'red'])('axe finds nothing in the light %s', (light) => {
+  const at = stage();
+
+  it.each(SCENES)('%s', async (_name, picture, hash) => {
+    const { page } = await at.show({ picture: picture(), hash, light, me: KEEPER });
+    expect(await judge(page)).toEqual([]);
+  });
+
+  it('without a link, on a laptop', async () => {
+    const { page, fixture } = await at.show({
+      picture: fault(),
+      light,
+      me: KEEPER,
+      options: { viewport: LAPTOP },
+    });
+    fixture.cut();
+    await page.waitForSelector('html[data-link=lost]');
+    expect(await judge(page)).toEqual([]);
+  });
+
+  it('signed out', async () => {
+    const { page } = await at.show({ picture: fault(), light });
+    expect(await judge(page)).toEqual([]);
+  });
+});
+
+describe.skipIf(!haveBrowser)('axe', () => {
+  const at = stage();
+
+  it('finds nothing before any script', async () => {
+    const fixture = await at.desk(open());
+    fixture.script = false;
+    const page = await at.page(fixture, { live: false });
+    expect(await judge(page)).toEqual([]);
+  });
+
+  it('would see a mistake: a grey too faint is found', async () => {
+    const { page } = await at.show({ picture: open(), light: 'day' });
+    await page.evaluate(() => document.documentElement.style.setProperty('--soft', '#b0b4b6'));
+    expect((await judge(page)).some((found) => found.startsWith('color-contrast'))).toBe(true);
+  });
+});
