@@ -1,7 +1,8 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type AedesPublishPacket, type Client, type Subscription } from 'aedes';
-import { KEEP_ALIVE_S_MAX } from './contract.ts';
-import { type Line, type LineEnds, type Log, type Outgoing, PACKET_BYTES_MAX } from './line.ts';
+import { KEEP_ALIVE_S_MAX, PAYLOAD_BYTES_MAX } from './contract.ts';
+import { type Line, type LineEnds, type Log, PACKET_BYTES_MAX } from './line.ts';
+import { bytesOf, nearLine } from './near-line.ts';
 import { packetMeter } from './packet-meter.ts';
 import { refusePublish } from './permission.ts';
 
@@ -80,6 +81,8 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
       done(null, !client.closed);
     },
     authorizePublish(_client, packet, done) {
+      // kept for long, it must not hold on to all that came in one piece with it
+      if (packet.retain) packet.payload = Buffer.from(packet.payload);
       const why =
         refusePublish({ root, word }, packet.topic, bytesOf(packet.payload), packet.retain) ??
         keepRetained(packet.topic, bytesOf(packet.payload), packet.retain);
@@ -105,6 +108,8 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     if (!retain) return null;
     if (payload.length === 0) {
       retained.delete(topic);
+    } else if (payload.length > PAYLOAD_BYTES_MAX) {
+      return `${payload.length} bytes, at most ${PAYLOAD_BYTES_MAX} are retained`;
     } else if (retained.size >= LIMITS.retainedTopics && !retained.has(topic)) {
       return `more than ${LIMITS.retainedTopics} retained topics`;
     } else {
@@ -145,7 +150,9 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     );
   });
   server.maxConnections = LIMITS.connections;
-  server.on('drop', () => log.warn({ limit: LIMITS.connections }, 'bus: too many connections, one refused'));
+  server.once('drop', () =>
+    log.warn({ limit: LIMITS.connections }, 'bus: too many connections, more are refused'),
+  );
   try {
     await listen(server, options.host, options.port);
   } catch (error) {
@@ -184,69 +191,6 @@ function forward(client: Client, packet: AedesPublishPacket): AedesPublishPacket
   if (client.conn.writableLength <= LIMITS.unreadBytes) return packet;
   client.conn.destroy(new Error('does not read what it is sent'));
   return null;
-}
-
-/**
- * The desk's line to its own broker: a call where others have a connection, so that neither a full socket nor a flood
- * from others stands before a stop, and nothing needs a secret to tell the desk from the rest.
- */
-function nearLine(
-  aedes: Aedes,
-  root: string,
-  ends: LineEnds,
-  retained: ReadonlyMap<string, Uint8Array>,
-  left: () => void,
-): Line {
-  let state: Line['state'] = 'away';
-  let leaving = false;
-  const filter = `${root}/#`;
-
-  function deliver(packet: AedesPublishPacket, done: () => void): void {
-    // what is said live bears no retain flag, whatever its publisher set
-    if (state === 'up') ends.message(packet.topic, bytesOf(packet.payload), false);
-    done();
-  }
-  aedes.subscribe(filter, deliver, () => {
-    if (leaving) return;
-    state = 'up';
-    ends.up();
-    for (const [topic, payload] of [...retained]) {
-      if (topic.startsWith(`${root}/`)) ends.message(topic, payload, true);
-    }
-  });
-
-  function publish(message: Outgoing, done: () => void): void {
-    const { topic, payload, qos, retain } = message;
-    aedes.publish({ cmd: 'publish', topic, payload, qos, retain, dup: false }, done);
-  }
-
-  return {
-    get state() {
-      return state;
-    },
-    send(message) {
-      if (state !== 'up' || aedes.closed) return false;
-      // each in a turn of the loop's own: a QoS 0 message that overtook an earlier QoS 1 one inside the broker would
-      // have the latter taken for a repetition and thrown away
-      setImmediate(publish, message, () => {});
-      return true;
-    },
-    reset() {},
-    async close(last) {
-      if (leaving) return;
-      leaving = true;
-      const wasUp = state === 'up';
-      state = 'away';
-      left();
-      aedes.unsubscribe(filter, deliver, () => {});
-      if (last === undefined || !wasUp || aedes.closed) return;
-      await new Promise<void>((resolve) => setImmediate(publish, last, resolve));
-    },
-  };
-}
-
-function bytesOf(payload: string | Buffer): Uint8Array {
-  return typeof payload === 'string' ? Buffer.from(payload) : payload;
 }
 
 function listen(server: Server, host: string, port: number): Promise<void> {

@@ -32,6 +32,11 @@ export interface Bus extends BusPort {
   scout(ms: number): Promise<Scouted>;
   /** Connects, with the will in this desk's name. From now on the listener hears, and the port says. */
   begin(who: Identity): void;
+  /**
+   * Resolves once what was handed over before has left this process, at most 50 ms later; never rejects. Whoever is to
+   * write a stop to disk waits for this first: the write holds up the loop, and with it a stop not yet out.
+   */
+  flushed(): Promise<void>;
   /** Says `desk` with `up` false, unless a higher desk has taken over, and leaves. The broker stays. */
   close(): Promise<void>;
 }
@@ -144,6 +149,7 @@ export function openBus(options: BusOptions): Bus {
       const filters = HEARD.map((kind) => filterOf(root, kind));
       line = dial({ url: at.url, clientId, filters, will: () => upFalse(identity), log }, ends);
     },
+    flushed: () => line?.flushed() ?? Promise.resolve(),
     async close() {
       if (closed) return;
       closed = true;

@@ -135,6 +135,8 @@ export function dial(options: DialOptions, ends: LineEnds): Line {
       publish(client, version, message, log);
       return true;
     },
+    // written to the socket at the end of the turn in which it was handed over
+    flushed: () => new Promise((resolve) => setImmediate(() => setImmediate(resolve))),
     reset(why) {
       if (client === null || state === 'away') return;
       resetWhy = why;

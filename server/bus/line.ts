@@ -30,11 +30,16 @@ export interface Line {
   readonly state: 'away' | 'open' | 'up';
   /** Hands it over at once and answers true, or drops it and answers false. `urgent` goes even where the way is clogged. */
   send(message: Outgoing, urgent: boolean): boolean;
+  /** Resolves once what was handed over has left this process, or after `FLUSH_MS_MAX`. Never rejects. */
+  flushed(): Promise<void>;
   /** Gives the connection up as dead, to begin a new one. */
   reset(why: string): void;
   /** Says a last word where there is one, then leaves in order. No event comes after it. */
   close(last?: Outgoing): Promise<void>;
 }
+
+/** Sockets that take nothing are not waited for longer than this. */
+export const FLUSH_MS_MAX = 50;
 
 /**
  * No packet of the contract comes near this: 4 KiB of payload, a topic, and for CONNECT a will, user and password.

@@ -210,7 +210,7 @@ describe.skipIf(!mosquittoHere())('on mosquitto', () => {
       const timer = setInterval(() => bus.heartbeat(who, n++, 0), 250);
       left.push(async () => clearInterval(timer));
       await until('the loss', () => connection.includes(false), 12_000);
-      expect(performance.now() - began).toBeLessThan(5000);
+      expect(performance.now() - began).toBeLessThan(7000);
       expect(said.join()).toContain('heartbeats did not come back');
       broker.resume();
       await until('the line again', () => bus.connected);
