@@ -20,8 +20,8 @@ export interface Drift {
 /** Fewer times in a night say little about it. */
 const RUNS_A_NIGHT = 3;
 const FEWEST_NIGHTS = 6;
-/** Older nights are left out, so that a repair is forgotten. */
-const MOST_NIGHTS = 30;
+/** Older nights are left out, so that a repair is forgotten and wear that begins late is not drowned. */
+const MOST_NIGHTS = 12;
 /** Farther off is no news: a season has about as many nights as this. */
 const HORIZON_NIGHTS = 20;
 /** The usual settings of a CUSUM for a shift of one sigma, in sigmas (common practice, no source). */

@@ -101,6 +101,14 @@ describe('finding nights', () => {
     expect(nightAt(saltmarsh, closeMs)).toBeNull();
   });
 
+  it('holds on the second day after, where a close of the sun reaches so far', () => {
+    // Sunset is about a quarter past six there, so it closes a little after midnight of the second day after.
+    const long = yard([entry({ prepare: '0 23 10 10 *', open: at('23:50'), close: sun('sunset', 30 * 60) })]);
+    const { closeMs } = nightOn(long, '2026-10-10')!;
+    expect(closeMs).toBeGreaterThan(utc('2026-10-12T00:10:00-05:00'));
+    expect(nightAt(long, utc('2026-10-12T00:10:00-05:00'))?.date).toBe('2026-10-10');
+  });
+
   it('is prepared from prepare to before close', () => {
     const prepareMs = utc('2026-10-31T15:00:00-05:00');
     expect(preparedNight(saltmarsh, prepareMs - 1)).toBeNull();

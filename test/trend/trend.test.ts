@@ -85,7 +85,7 @@ describe('drift', () => {
     expect(Math.abs(found.nowMs - 9_850)).toBeLessThan(100);
     expect(Math.abs(found.slopeMsPerNight - 150)).toBeLessThan(15);
     expect(Math.abs(found.nightsLeft - 14)).toBeLessThanOrEqual(2);
-    expect(found).toMatchObject({ limitMs: LIMIT, nights: 20 });
+    expect(found).toMatchObject({ limitMs: LIMIT, nights: 12 });
   });
 
   it('counts exactly where nothing is scattered', () => {
@@ -153,10 +153,23 @@ describe('drift', () => {
     expect(driftOf(thin, LIMIT)).toBeNull();
   });
 
-  it('forgets what was repaired long ago', () => {
+  it('forgets what was repaired, and sees wear that begins after many good nights', () => {
     const repaired = nights(70, 0).map((t) =>
-      t.nightIndex < 35 ? { ...t, ms: 7_000 + 120 * t.nightIndex } : t,
+      t.nightIndex < 50 ? { ...t, ms: 7_000 + 90 * t.nightIndex } : t,
     );
     expect(driftOf(repaired, LIMIT)).toBeNull();
+    const late = nights(70, 0).map((t) => ({ ...t, ms: t.ms + 200 * Math.max(0, t.nightIndex - 60) }));
+    // On the last night it stands at 7000 + 9 · 200 = 8800 ms: 16 nights from 12000 ms at that rate.
+    expect(Math.abs(driftOf(late, LIMIT)!.nightsLeft - 16)).toBeLessThanOrEqual(3);
+  });
+
+  it('is not made of nights that jump about, though a line through them rises', () => {
+    // The line rises by 300 ms a night and would be at the limit in nine.
+    const medians = [7_000, 9_000, 7_200, 9_300, 7_900, 9_900];
+    const jumping = medians.flatMap((ms, nightIndex) => [0, 1, 2].map(() => ({ ms, nightIndex })));
+    expect(theilSen(medians.map((ms, i) => [i, ms] as const))!.slope).toBe(300);
+    expect(driftOf(jumping, LIMIT)).toBeNull();
+    const rising = jumping.map((t) => ({ ...t, ms: 7_000 + 300 * t.nightIndex }));
+    expect(driftOf(rising, LIMIT)).not.toBeNull();
   });
 });
