@@ -3,6 +3,7 @@ import type { Yard } from '../yard/types.ts';
 import { localTime } from './local-time.ts';
 import { findNight, type NoNight, prepareOf } from './night.ts';
 import { dateOf, dayOf } from './wall.ts';
+import { whyNoNight } from './why.ts';
 
 export type NightKey = 'prepare' | 'open' | 'close' | 'quiet' | 'notice';
 
@@ -75,59 +76,23 @@ export function checkNights(yard: Yard, fromYear: number, toYear: number): Night
 }
 
 function problemOf(yard: Yard, date: string, why: NoNight): NightProblem | null {
-  const at = (ms: number): string => localTime(yard, ms);
-  switch (why.code) {
-    case 'not-a-date':
-    case 'no-entry':
-    case 'dark':
-      return null;
-    case 'no-sun': {
-      const gone = why.event === 'sunset' ? 'the sun does not set' : 'it does not get dark (civil dusk)';
-      const wanted =
-        why.key === 'open'
-          ? 'add fallback-open, as in fallback-open: "18:30"'
-          : `give ${why.key} as a clock time, as in "22:30"`;
-      return error(why.entry, why.key, 'no-sun', date, `on ${date} ${gone} here; ${wanted}.`);
-    }
-    case 'open-other-day':
-      return error(
-        why.entry,
-        'open',
-        'open-other-day',
-        date,
-        `the night of ${date} would open at ${at(why.openMs)} of another date; a night opens on the date of its prepare.`,
-      );
-    case 'prepare-late':
-      return error(
-        why.entry,
-        'prepare',
-        'prepare-late',
-        date,
-        `on ${date} prepare is at ${at(why.prepareMs)} and open at ${at(why.openMs)}; prepare must come before open on the same date.`,
-      );
-    case 'close-early':
-      return error(
-        why.entry,
-        'close',
-        'close-early',
-        date,
-        `on ${date} the clock change puts close (${at(why.closeMs)}) at or before open (${at(why.openMs)}); move one of them out of that hour.`,
-      );
-    case 'too-long':
-      return error(
-        why.entry,
-        'close',
-        'too-long',
-        date,
-        `the night of ${date} would last ${why.hours.toFixed(1)} hours; a night lasts a day at most.`,
-      );
-  }
+  if (why.code === 'not-a-date' || why.code === 'no-entry' || why.code === 'dark') return null;
+  const key = why.code === 'no-sun' ? why.key : KEYS[why.code];
+  return error(why.entry, key, why.code, date, whyNoNight(yard, date, why));
 }
+
+/** Where to look for each. */
+const KEYS = {
+  'open-other-day': 'open',
+  'prepare-late': 'prepare',
+  'close-early': 'close',
+  'too-long': 'close',
+} as const;
 
 function pairProblems(yard: Yard, before: Dated | null, found: Dated): NightProblem[] {
   if (!before) return [];
   const { night, entry } = found;
-  const closes = `the night of ${before.night.date} closes at ${localTime(yard, before.night.closeMs)}`;
+  const closes = `The night of ${before.night.date} closes at ${localTime(yard, before.night.closeMs)}`;
   if (night.openMs < before.night.closeMs) {
     const text = `${closes} on ${night.date}, after the next has opened at ${localTime(yard, night.openMs)}; nights must not overlap.`;
     return [error(entry, 'open', 'overlap', night.date, text)];
@@ -143,11 +108,11 @@ function pairProblems(yard: Yard, before: Dated | null, found: Dated): NightProb
 function oddities(yard: Yard, { night, entry }: Dated): NightProblem[] {
   const odd: NightProblem[] = [];
   if (night.openMs - night.noticeMs < night.prepareMs) {
-    const text = `on ${night.date} the notice before open begins before prepare at ${localTime(yard, night.prepareMs)}, so it is cut short or the opening late; prepare earlier.`;
+    const text = `On ${night.date} the notice before open begins before prepare at ${localTime(yard, night.prepareMs)}, so it is cut short or the opening late; prepare earlier.`;
     odd.push(warning(entry, 'notice', 'notice-before-prepare', night.date, text));
   }
   if (night.quietMs !== null && night.quietMs > night.closeMs) {
-    const text = `on ${night.date} quiet comes after close and so never begins; a quiet earlier than open on the clock means the next day.`;
+    const text = `On ${night.date} quiet comes after close and so never begins; a quiet earlier than open on the clock means the next day.`;
     odd.push(warning(entry, 'quiet', 'quiet-after-close', night.date, text));
   }
   return odd;
@@ -155,7 +120,7 @@ function oddities(yard: Yard, { night, entry }: Dated): NightProblem[] {
 
 function never(entry: number, fromYear: number, toYear: number): NightProblem {
   const years = fromYear === toYear ? `${fromYear}` : `${fromYear} to ${toYear}`;
-  const text = `this entry makes no night in ${years}: its dates do not come, or an entry above has them all.`;
+  const text = `This entry makes no night in ${years}: its dates do not come, or an entry above has them all.`;
   return warning(entry, 'prepare', 'never', null, text);
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { nextNight, nightAt, nightNamed, preparedNight, upcoming } from '../../server/calendar/find.ts';
 import { findNight, nightOn } from '../../server/calendar/night.ts';
+import { whyNoNight } from '../../server/calendar/why.ts';
 import { at, entry, iso, sun, utc, yard } from './yard.ts';
 
 const saltmarsh = yard(
@@ -87,6 +88,19 @@ describe('the night of a date', () => {
     expect(findNight(over, '2026-10-31').why).toMatchObject({ code: 'open-other-day' });
     const before = yard([entry({ open: sun('sunset', -20 * 60), prepare: '0 0 * * *' })]);
     expect(findNight(before, '2026-10-31').why).toMatchObject({ code: 'open-other-day' });
+  });
+});
+
+describe('why a date has no night', () => {
+  it('is a sentence that names the date', () => {
+    const told = (date: string): string => whyNoNight(saltmarsh, date, findNight(saltmarsh, date).why!);
+    expect(told('2026-10-17')).toBe('2026-10-17 has no show: it stands under dark.');
+    expect(told('2026-10-18')).toBe('2026-10-18 has no show: no entry of nights has a prepare on it.');
+    expect(told('31 October')).toBe('"31 October" is no date; write it as 2026-10-31.');
+    const late = yard([entry({ prepare: '0 18 * * *' })]);
+    expect(whyNoNight(late, '2026-10-31', findNight(late, '2026-10-31').why!)).toContain(
+      'prepare is at 18:00 and open at 18:00',
+    );
   });
 });
 
