@@ -133,6 +133,8 @@ export function dial(options: DialOptions, ends: LineEnds): Line {
       if (client.stream.destroyed || !client.connected) return false;
       if (!urgent && (state !== 'up' || client.stream.writableLength > CLOGGED_BYTES)) return false;
       publish(client, version, message, log);
+      // to the network at once and not at the end of this turn, in which its record may be written
+      while (urgent && (client.stream as Socket).writableCorked > 0) client.stream.uncork();
       return true;
     },
     // written to the socket at the end of the turn in which it was handed over

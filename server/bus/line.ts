@@ -28,7 +28,7 @@ export interface LineEnds {
 export interface Line {
   /** `open`: the broker has accepted the connection; `up`: the subscriptions stand too. */
   readonly state: 'away' | 'open' | 'up';
-  /** Hands it over at once and answers true, or drops it and answers false. `urgent` goes even where the way is clogged. */
+  /** Hands it over at once and answers true, or drops it and answers false. `urgent` goes even where the way is clogged or not yet subscribed. */
   send(message: Outgoing, urgent: boolean): boolean;
   /** Resolves once what was handed over has left this process, or after `FLUSH_MS_MAX`. Never rejects. */
   flushed(): Promise<void>;
