@@ -69,9 +69,10 @@ export function wordsOf(context: WordContext, clause: (reason: Reason) => string
   const { yard } = context;
   const prop = (id: string) => small(yard.props.get(id)?.title ?? id);
   const whose = (id: string) => possessive(prop(id));
-  /** A mat is a plain sensor that people stand on: its name says so, the yard file has no word for it. */
+  /** A mat is a plain sensor that people stand on: its name says so, since the yard file has no word for it. */
   const isMat = (id: string, sensor: string) =>
-    yard.props.get(id)?.sensors.get(sensor)?.kind !== 'end' && /\bmat\b/i.test(`${prop(id)} ${sensor}`);
+    yard.props.get(id)?.sensors.get(sensor)?.kind !== 'end' &&
+    /\b(mat|step|stepped|stood|tread)\b/i.test(`${prop(id)} ${sensor}`);
   const sensor = (id: string, s: string) => (isMat(id, s) ? prop(id) : `${whose(id)} ${s} sensor`);
   return {
     context,

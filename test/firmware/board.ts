@@ -9,9 +9,9 @@ export interface Message {
 }
 
 const KINDS: readonly [RegExp, MessageKind][] = [
-  [/^yard\/controller\/ferry-board\/link$/, 'link'],
-  [/^yard\/controller\/ferry-board\/beat$/, 'beat'],
-  [/^yard\/controller\/ferry-board\/stopped$/, 'stopped'],
+  [/^yard\/controller\/ferry\/link$/, 'link'],
+  [/^yard\/controller\/ferry\/beat$/, 'beat'],
+  [/^yard\/controller\/ferry\/stopped$/, 'stopped'],
   [/^yard\/prop\/ferry\/did$/, 'did'],
   [/^yard\/prop\/ferry\/sense\/(near|far)$/, 'sense'],
 ];

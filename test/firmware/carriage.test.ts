@@ -50,14 +50,14 @@ describe.skipIf(!compiler)('the carriage on a board of its own', () => {
     test('its will and its subscriptions are those of the contract', async () => {
       const b = board();
       expect(await b.host.ask('will k3f9')).toEqual([
-        { kind: 'will', fields: ['yard/controller/ferry-board/link', '{"up":false,"session":"k3f9"}'] },
+        { kind: 'will', fields: ['yard/controller/ferry/link', '{"up":false,"session":"k3f9"}'] },
       ]);
       const topics = (await b.host.ask('subscriptions')).map((s) => ('fields' in s ? s.fields[0] : ''));
       for (const t of [
         'stop',
         'heartbeat',
         'announce',
-        'controller/ferry-board/link',
+        'controller/ferry/link',
         'prop/ferry/do',
         'prop/ferry/halt',
       ])
@@ -70,7 +70,7 @@ describe.skipIf(!compiler)('the carriage on a board of its own', () => {
       await b.connect('k3f9');
       await b.pass(250, { silent: true });
       expect(b.messages.map((m) => m.topic.replace('yard/', ''))).toEqual([
-        'controller/ferry-board/link',
+        'controller/ferry/link',
         'prop/ferry/sense/far',
         'prop/ferry/sense/near',
       ]);
@@ -124,12 +124,12 @@ describe.skipIf(!compiler)('the carriage on a board of its own', () => {
       const b = await ready();
       for (const [path, payload] of [
         ['announce', b.desk],
-        ['controller/ferry-board/link', { up: false, session: 'old' }],
+        ['controller/ferry/link', { up: false, session: 'old' }],
       ] as const) {
         await b.hears(path, payload);
         expect(b.take().map((m) => m.topic.split('/').at(-1))).toEqual(['link', 'far', 'near']);
       }
-      await b.hears('controller/ferry-board/link', { up: true, session: 'k3f9' });
+      await b.hears('controller/ferry/link', { up: true, session: 'k3f9' });
       expect(b.take()).toEqual([]);
     });
 

@@ -125,7 +125,7 @@ describe.skipIf(!compiler)('what may come over the bus', () => {
       'announce',
       'prop/ferry/do',
       'prop/ferry/halt',
-      'controller/ferry-board/link',
+      'controller/ferry/link',
     ];
     const order = Buffer.from(JSON.stringify(board.order({ session: 'k3f8' })));
     const bytes = fc.oneof(

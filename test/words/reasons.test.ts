@@ -101,6 +101,16 @@ describe('as a person of the trade would say it', () => {
       { code: 'circuit', circuit: 'dock', amps: 12.04, limitAmps: 12 },
       'Dock outlets would carry 12.04 A, and 12 A is the limit for hours on end. Let something else end first, or move a prop to another circuit.',
     ],
+    [
+      {
+        code: 'need',
+        prop: 'ferryman',
+        move: 'row',
+        need: { kind: 'not-made', prop: 'boards', sensor: 'stood-on' },
+        seen: 'made',
+      },
+      "Ferryman can't do 'row' while boards before the hatch is stepped on.",
+    ],
     [{ code: 'stop-pressed', by: 'gate-button', stop: 8 }, 'Stop no. 8 pressed by red button at the gate.'],
   ];
   test.each(said)('%j', (reason, text) => expect(say(reason, atClock('21:14:01'))).toBe(text));

@@ -110,6 +110,7 @@ export const yard: Yard = {
     prop('lanterns', 'Lanterns'),
     prop('ned', 'Old Ned'),
     prop('path-mat', 'Path mat', { sensors: sensors({ step: 'plain' }) }),
+    prop('boards', 'Boards before the hatch', { sensors: sensors({ 'stood-on': 'plain' }) }),
     prop('gate-button', 'Red button at the gate', {
       kind: 'stop-station',
       sensors: sensors({ button: 'plain' }),

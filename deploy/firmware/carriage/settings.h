@@ -5,7 +5,7 @@
 
 static const CarriageSettings kCarriage = {
     "yard",         // bus.root
-    "ferry-board",  // props.ferry.controller
+    "ferry",        // the board's id: the prop's own, unless the yard file names a `controller`
     "ferry",        // the prop
     "far",          // the end that `out` goes to
     "out",          //
@@ -18,10 +18,10 @@ static const CarriageSettings kCarriage = {
 };
 
 static const char kWifiName[] = "";      // of the yard's own access point
-static const char kWifiPassword[] = "";  //
+static const char kWifiPassword[] = "";
 static const char kBroker[] = "192.168.8.2";  // the yard computer, as a number
 static const int kBrokerPort = 1883;
-static const char kBrokerUser[] = "ferry-board";  // this board's name at the broker; its id serves
+static const char kBrokerUser[] = "";  // this board's id, where the broker asks for a password; else empty
 static const char kBrokerPassword[] = "";
 
 // Two inputs of the motor driver. Never both on. Each has 10 kilo-ohm to ground on the driver's side, so that the motor
