@@ -25,6 +25,8 @@ export interface Book {
   wrote(path: Path): boolean;
   /** Names in a table as the file has them, broken entries too. */
   names(path: Path): string[];
+  /** Whether the names there are known: there is a table, or nothing at all. */
+  knows(path: Path): boolean;
   /** No error at this place or below it. */
   clean(path: Path): boolean;
   /** `limit: 7` as it stands in the file, in backquotes. */
@@ -114,6 +116,10 @@ export function openBook(text: string, root: Tree, lines: LineCounter, before: r
     },
     names(path) {
       return namesIn(root, real(path));
+    },
+    knows(path) {
+      const { tree } = find(root, real(path));
+      return tree ? tree.kind === 'table' : !misspelled.has(writePath(real(path)));
     },
     clean(path) {
       return !spoiled.has(writePath(real(path)));

@@ -13,7 +13,8 @@ import type {
 } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Ref } from './names.ts';
-import type { MoveFile, PropFile, SceneFile, YardFile } from './schema.ts';
+import type { YardFile } from './schema.ts';
+import type { MoveFile, PropFile, SceneFile } from './schema-props.ts';
 
 /** Embedded, on this computer alone: what the yard has that says nothing of its bus. */
 const LISTEN = { host: '127.0.0.1', port: 1883 };

@@ -88,21 +88,35 @@ function checkSurges(book: Book, path: Path, move: Move): void {
   }
 }
 
+/** Each need is compared with each, and people must be able to follow what a move waits for. */
+const MOST_NEEDS = 64;
+
 function checkNeeds(yard: Yard, book: Book, path: Path, prop: Prop, move: Move): void {
   const name = `${prop.id}.${move.id}`;
   const seen = new Map<string, Need>();
-  move.needs.forEach((need, i) => {
+  if (move.needs.length > MOST_NEEDS) {
+    const say = `\`${name}\` has ${move.needs.length} needs; ${MOST_NEEDS} are the most that a move may have.`;
+    return book.fail([...path, 'needs'], {
+      say,
+      wanted: `at most ${MOST_NEEDS} needs`,
+      example: '[ferry.far]',
+    });
+  }
+  for (const [i, need] of move.needs.entries()) {
     const at = [...path, 'needs', i];
     const text = writeNeed(need);
-    if (seen.has(text)) return book.note(at, `\`${name}\` needs \`${text}\` twice.`);
+    if (seen.has(text)) {
+      book.note(at, `\`${name}\` needs \`${text}\` twice.`);
+      continue;
+    }
     const why = whyNever(yard, prop, move, need) ?? whyAgainst(yard, need, [...seen.values()]);
     seen.set(text, need);
     if (why !== null && book.clean(at)) {
       const say = `\`${name}\` can never run: it needs \`${text}\`, ${why}`;
-      return book.fail(at, {
+      book.fail(at, {
         say,
         wanted: 'needs that can hold together until the move ends',
-        example: `${prop.id === need.prop ? 'ferryman' : need.prop} at rest`,
+        example: prop.id === need.prop ? 'needs: []' : `${need.prop} at rest`,
       });
     }
     if (need.kind === 'not-made' && need.prop === prop.id && need.sensor === move.until) {
@@ -111,7 +125,7 @@ function checkNeeds(yard: Yard, book: Book, path: Path, prop: Prop, move: Move):
         `\`${name}\` needs \`${text}\`, and makes that sensor itself as it arrives: leave it out.`,
       );
     }
-  });
+  }
 }
 
 /** Why a need can't hold during the very move that has it; null where it can. */

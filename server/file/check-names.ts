@@ -31,7 +31,9 @@ export function checkNames(yard: Yard, book: Book): void {
     }
     for (const move of prop.moves.values()) {
       const at = [...path, 'moves', move.id];
-      if (move.until !== null) names.own([...at, 'until'], prop.id, 'sensors', move.until);
+      // With `lasts` beside it, `until` is told of as one too many.
+      if (move.until !== null && move.lastsMs === null)
+        names.own([...at, 'until'], prop.id, 'sensors', move.until);
       for (const { circuit } of move.loads)
         names.section([...at, 'load', circuit], 'circuits', circuit, 'key');
       for (const { tank } of move.air) names.section([...at, 'air', tank], 'tanks', tank, 'key');
@@ -104,7 +106,7 @@ function namesOf(book: Book): Names {
     prefix: string,
   ): void => {
     const its = known('props', prop, what);
-    if (its.includes(name)) return;
+    if (its.includes(name) || !book.knows(['props', prop, what])) return;
     const noun = what === 'sensors' ? 'sensor' : 'move';
     const near = nearestOf(name, its);
     const has = its.length === 0 ? `It has no ${what}.` : `It has ${listOf(its)}.`;
@@ -120,7 +122,7 @@ function namesOf(book: Book): Names {
   return {
     section(path, section, name, at = 'value') {
       const all = known(section);
-      if (all.includes(name)) return true;
+      if (all.includes(name) || !book.knows([section])) return true;
       const noun = NOUNS[section];
       const near = nearestOf(name, all);
       const has = all.length === 0 ? `The file has no \`${section}\`.` : `The file has ${listOf(all)}.`;

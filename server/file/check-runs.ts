@@ -106,8 +106,10 @@ function checkTogetherLoads(yard: Yard, book: Book, scene: Scene): void {
 }
 
 function checkAir(yard: Yard, book: Book, scene: Scene, moves: readonly TimedMove[]): void {
-  for (const tank of yard.tanks.values()) {
-    if (!book.clean(['tanks', tank.id])) continue;
+  const drawn = new Set(moves.flatMap((m) => moveOf(yard, m.prop, m.move).air.map((a) => a.tank)));
+  for (const id of drawn) {
+    const tank = yard.tanks.get(id);
+    if (!tank || !book.clean(['tanks', id])) continue;
     const draws = drawsOf(yard, tank, moves);
     const lowest = lowestKpa(tank, draws);
     if (draws.length < 2 || lowest === null || !above(tank.workingKpa, lowest)) continue;

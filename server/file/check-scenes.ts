@@ -4,12 +4,13 @@ import type { Path } from './errors.ts';
 
 /** Looks at how each scene is made; whether it could ever run is check-runs.ts. */
 export function checkScenes(yard: Yard, book: Book): void {
+  const triggers = new Map<string, string>();
   for (const scene of yard.scenes.values()) {
     const path: Path = ['scenes', scene.id];
     checkSteps(book, path, scene);
     checkTogether(book, path, scene);
     checkTrigger(yard, book, path, scene);
-    checkIdle(yard, book, path, scene);
+    checkIdle(book, path, scene, triggers);
   }
   for (const section of ['circuits', 'tanks', 'zones'] as const) checkUnused(yard, book, section);
 }
@@ -61,27 +62,22 @@ function checkTrigger(yard: Yard, book: Book, path: Path, scene: Scene): void {
   }
 }
 
-function checkIdle(yard: Yard, book: Book, path: Path, scene: Scene): void {
+/** Notes what does nothing, and a trigger that sets off more than one scene. `triggers`: those of the scenes before. */
+function checkIdle(book: Book, path: Path, scene: Scene, triggers: Map<string, string>): void {
   if (scene.everyMs === null) {
     for (const key of ['vary', 'weight'] as const) {
-      if (book.wrote([...path, key])) {
-        book.note(
-          [...path, key],
-          `\`${key}\` of \`${scene.id}\` does nothing: without \`every\` it is in no plan.`,
-        );
-      }
-    }
-  }
-  for (const other of yard.scenes.values()) {
-    if (other === scene) break;
-    if (scene.on && other.on?.prop === scene.on.prop && other.on.sensor === scene.on.sensor) {
+      if (!book.wrote([...path, key])) continue;
       book.note(
-        [...path, 'on'],
-        `\`${scene.on.prop}.${scene.on.sensor}\` sets off \`${other.id}\` too: both start if both can.`,
+        [...path, key],
+        `\`${key}\` of \`${scene.id}\` does nothing: without \`every\` it is in no plan.`,
       );
-      break;
     }
   }
+  if (!scene.on) return;
+  const trigger = `${scene.on.prop}.${scene.on.sensor}`;
+  const other = triggers.get(trigger);
+  if (other === undefined) triggers.set(trigger, scene.id);
+  else book.note([...path, 'on'], `\`${trigger}\` sets off \`${other}\` too: both start if both can.`);
 }
 
 function checkUnused(yard: Yard, book: Book, section: 'circuits' | 'tanks' | 'zones'): void {

@@ -3,7 +3,7 @@ import { basename } from 'node:path';
 import type { YardError } from './errors.ts';
 import { printRead } from './print.ts';
 import { type Read, readYard } from './read.ts';
-import { LARGEST_BYTES } from './yaml-text.ts';
+import { LARGEST_BYTES } from './yaml-shape.ts';
 
 export interface Checked {
   /** For standard output. */

@@ -1,76 +1,83 @@
+import { distance } from 'fastest-levenshtein';
 import type { z } from 'zod';
 import type { Book } from './book.ts';
 import type { Path } from './errors.ts';
-import { complaintOf } from './leaves.ts';
+import { complaintOf } from './leaf.ts';
 import { ID_WANTED, idLike, listOf, nearestOf } from './names.ts';
+import type { Complaint } from './quantities.ts';
 import { homesOf, nameOf, type Part, partAt } from './schema-words.ts';
 
-type Issue = z.core.$ZodIssue;
+/** One thing that the schema refuses, at its own place. */
+export type Refusal =
+  | { readonly kind: 'unknown'; readonly path: Path; readonly keys: readonly string[] }
+  | { readonly kind: 'bad-name'; readonly path: Path }
+  | { readonly kind: 'missing'; readonly path: Path }
+  | { readonly kind: 'value'; readonly path: Path; readonly value: unknown; readonly complaint?: Complaint };
 
 /** Unknown keys told of one table; more are not slips. */
 const MOST_UNKNOWN = 50;
 
-/** Tells what the schema found, in the book. `raw` is what the schema was given. */
-export function tellIssues(book: Book, raw: unknown, issues: readonly Issue[]): void {
-  // Unknown keys first: a key that is misspelled is not missing besides.
-  const unknownFirst = issues.toSorted((a, b) => rank(a) - rank(b));
-  for (const issue of unknownFirst) tell(book, raw, issue, []);
+/**
+ * What the schema found, each at its own place: of a union only the branch that was meant. Unknown keys come first, since a
+ * key that is misspelled is not missing besides. `raw` is what the schema was given.
+ */
+export function refusalsOf(raw: unknown, issues: readonly z.core.$ZodIssue[]): Refusal[] {
+  return issues.flatMap((issue) => unfold(raw, issue, [])).toSorted((a, b) => rank(a) - rank(b));
 }
 
-function rank(issue: Issue): number {
-  return issue.code === 'unrecognized_keys' ? 0 : 1;
+function rank(refusal: Refusal): number {
+  return refusal.kind === 'unknown' ? 0 : 1;
 }
 
-function tell(book: Book, raw: unknown, issue: Issue, above: Path): void {
+function unfold(raw: unknown, issue: z.core.$ZodIssue, above: Path): Refusal[] {
   const path: Path = [...above, ...(issue.path as (string | number)[])];
+  if (issue.code === 'unrecognized_keys') return [{ kind: 'unknown', path, keys: issue.keys }];
+  if (issue.code === 'invalid_key') return [{ kind: 'bad-name', path }];
   const value = valueAt(raw, path);
-  if (issue.code === 'unrecognized_keys') {
-    for (const key of issue.keys.slice(0, MOST_UNKNOWN)) tellUnknown(book, path, key);
-  } else if (issue.code === 'invalid_key') {
-    tellBadName(book, path);
-  } else if (value === undefined) {
-    book.missing(path);
-  } else if (value === null) {
-    tellEmpty(book, path);
-  } else if (issue.code === 'invalid_union') {
-    tellUnion(book, raw, issue, path, value);
-  } else {
-    const complaint = issue.code === 'custom' ? complaintOf(issue.params) : undefined;
-    if (complaint && isPlain(value)) book.complain(path, complaint);
-    else tellKind(book, path, value);
-  }
+  if (value === undefined) return [{ kind: 'missing', path }];
+  if (issue.code === 'invalid_union') return unfoldUnion(raw, issue, path, value);
+  const complaint = issue.code === 'custom' && isPlain(value) ? complaintOf(issue.params) : undefined;
+  return [{ kind: 'value', path, value, ...(complaint ? { complaint } : {}) }];
 }
 
 /** Of a union the branch that fits the kind of value that was written is the one that was meant. */
-function tellUnion(
-  book: Book,
+function unfoldUnion(
   raw: unknown,
   issue: z.core.$ZodIssueInvalidUnion,
   path: Path,
   value: unknown,
-): void {
+): Refusal[] {
   if (isPlain(value)) {
-    const complaint = issue.errors.flat().find((e) => e.code === 'custom' && e.path.length === 0);
-    if (complaint) return tell(book, raw, complaint as Issue, path);
+    const own = issue.errors.flat().find((e) => e.code === 'custom' && e.path.length === 0);
+    return own ? unfold(raw, own as z.core.$ZodIssue, path) : [{ kind: 'value', path, value }];
   }
-  if (typeof value !== 'object' || Array.isArray(value)) return tellKind(book, path, value);
+  const written = value === null || Array.isArray(value) ? [] : Object.keys(value as object);
+  if (written.length === 0) return [{ kind: 'value', path, value }];
+  const known = partAt(path)?.keys ?? [];
+  if (!written.some((k) => known.includes(k))) return [{ kind: 'unknown', path, keys: written }];
   const tables = issue.errors.filter(
     (errors) => !errors.some((e) => e.path.length === 0 && e.code !== 'unrecognized_keys'),
   );
   const meant = tables.toSorted((a, b) => strangers(a) - strangers(b) || a.length - b.length)[0] ?? [];
-  const known = partAt(path)?.keys ?? [];
-  const written = Object.keys(value as object);
-  if (meant.length === 0 || (known.length > 0 && !written.some((k) => known.includes(k)))) {
-    if (written.length === 0) return tellKind(book, path, value);
-    for (const key of written.slice(0, MOST_UNKNOWN)) tellUnknown(book, path, key);
-    return;
-  }
-  for (const error of meant.toSorted((a, b) => rank(a as Issue) - rank(b as Issue)))
-    tell(book, raw, error as Issue, path);
+  return meant.flatMap((e) => unfold(raw, e as z.core.$ZodIssue, path));
 }
 
 function strangers(errors: readonly { code?: string | undefined }[]): number {
   return errors.filter((e) => e.code === 'unrecognized_keys').length;
+}
+
+/** Tells them in the book. */
+export function tellRefusals(book: Book, refusals: readonly Refusal[]): void {
+  for (const refusal of refusals) {
+    const { path } = refusal;
+    if (refusal.kind === 'unknown') {
+      for (const key of refusal.keys.slice(0, MOST_UNKNOWN)) tellUnknown(book, path, key);
+    } else if (refusal.kind === 'bad-name') tellBadName(book, path);
+    else if (refusal.kind === 'missing') book.missing(path);
+    else if (refusal.value === null) tellEmpty(book, path);
+    else if (refusal.complaint) book.complain(path, refusal.complaint);
+    else tellKind(book, path, refusal.value);
+  }
 }
 
 /** Words that people bring from elsewhere, and ours for them. */
@@ -118,7 +125,7 @@ function tellUnknown(book: Book, path: Path, key: string): void {
   const nearest = synonym !== undefined && known.includes(synonym) ? synonym : nearestOf(key, known);
   const homes = homesOf(key).filter((h) => h !== part?.words?.noun);
   // A key that is right elsewhere was hardly meant as another one, unless that one is a letter away.
-  if (homes.length > 0 && (nearest === undefined || homesOf(key).length > 0)) {
+  if (homes.length > 0 && (nearest === undefined || distance(key, nearest) > 1)) {
     return fail(`\`${key}\` belongs to ${homes.join(' or ')}, not to ${where}. Move it there.`, key, nearest);
   }
   if (nearest !== undefined) {

@@ -1,5 +1,5 @@
 import type { BusSettings } from '../yard/types.ts';
-import { BOUNDS, leaf } from './leaves.ts';
+import { BOUNDS, leaf } from './leaf.ts';
 import { patternOf, type Reading, readQuantity } from './quantities.ts';
 
 export interface Surge {

@@ -20,6 +20,7 @@ export function isId(text: string): boolean {
 export function idLike(text: string): string {
   const id = text
     .normalize('NFD')
+    .replace(/\p{M}+/gu, '')
     .replace(/([a-z0-9])([A-Z])/gu, '$1-$2')
     .toLowerCase()
     .replace(/[^a-z0-9]+/gu, '-')
@@ -120,9 +121,15 @@ export function nearestOf(name: string, known: readonly string[]): string | unde
   // Two slips in a word of four letters or more: `titel` is as far from `title`.
   const reach = plainer.length < 4 ? 1 : plainer.length < 9 ? 2 : 3;
   if (distance(plainer, best) <= reach) return best;
+  const swapped = known.find((k) => k.length > 2 && letters(k) === letters(plainer));
+  if (swapped !== undefined) return swapped;
   return known.find(
     (k) => k.length > 3 && plainer.length > 3 && (k.startsWith(plainer) || plainer.startsWith(k)),
   );
+}
+
+function letters(word: string): string {
+  return [...word].sort().join('');
 }
 
 /** 'near and far', 'near, far and 3 more', for a sentence. */

@@ -57,14 +57,17 @@ export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean
   const rest = new Map<string, Spots>();
   for (const prop of yard.props.values()) rest.set(prop.id, known ? atFirst(prop) : everywhere(prop));
   const passages = new Map<Scene, Passage>();
+  const users = usersOf(scenes);
 
   const elsewhere =
     (scene: Scene): Elsewhere =>
     (prop) => {
       if (!known) return everywhere(prop);
       const spots = new Set(rest.get(prop.id));
-      for (const [other, passage] of passages) {
-        if (passage.troubles.length > 0 || other.props.some((p) => scene.props.includes(p))) continue;
+      for (const other of users.get(prop.id) ?? []) {
+        const passage = passages.get(other);
+        if (!passage || passage.troubles.length > 0 || other.props.some((p) => scene.props.includes(p)))
+          continue;
         for (const spot of passage.during.get(prop.id) ?? []) spots.add(spot);
       }
       return spots;
@@ -91,16 +94,33 @@ export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean
     scene,
     troubles: passages.get(scene)!.troubles,
     idle: passages.get(scene)!.idle,
-    astray: known ? astrayAfter(yard, scene, passages.get(scene)!) : [],
+    astray: known ? astrayAfter(users, yard, scene, passages.get(scene)!) : [],
   }));
 }
 
-function astrayAfter(yard: Yard, scene: Scene, passage: Passage): Judged['astray'] {
+function usersOf(scenes: Iterable<Scene>): ReadonlyMap<string, readonly Scene[]> {
+  const users = new Map<string, Scene[]>();
+  for (const scene of scenes) {
+    for (const prop of scene.props) {
+      const its = users.get(prop) ?? [];
+      its.push(scene);
+      users.set(prop, its);
+    }
+  }
+  return users;
+}
+
+function astrayAfter(
+  users: ReadonlyMap<string, readonly Scene[]>,
+  yard: Yard,
+  scene: Scene,
+  passage: Passage,
+): Judged['astray'] {
   return [...passage.after].flatMap(([id, spots]) => {
     const { home } = yard.props.get(id)!;
     const [at] = spots;
     if (spots.size !== 1 || home === null || typeof at !== 'string' || at === home) return [];
-    const brought = [...yard.scenes.values()].some((s) => s !== scene && s.props.includes(id));
+    const brought = users.get(id)!.some((s) => s !== scene);
     return brought ? [] : [{ prop: id, at }];
   });
 }

@@ -10,7 +10,7 @@ import { checkProps } from './check-props.ts';
 import { checkRuns } from './check-runs.ts';
 import { checkScenes } from './check-scenes.ts';
 import type { Note, YardError } from './errors.ts';
-import { tellIssues } from './issues.ts';
+import { refusalsOf, tellRefusals } from './issues.ts';
 import { salvage } from './salvage.ts';
 import { yardFile } from './schema.ts';
 import { plainOf } from './tree.ts';
@@ -39,7 +39,7 @@ export function readYard(text: string, name?: string, years: Years = nextYears()
     const errors = book.errors();
     return errors.length === 0 ? { ok: true, yard, notes: book.notes() } : { ok: false, errors };
   }
-  tellIssues(book, raw, read.error.issues);
+  tellRefusals(book, refusalsOf(raw, read.error.issues));
   const left = salvage(plainOf(parsed.tree));
   if (left) {
     book.renumber(left.left);

@@ -1,5 +1,5 @@
-import type { z } from 'zod';
 import { type Path, writePath } from './errors.ts';
+import { type Refusal, refusalsOf } from './issues.ts';
 import { type YardFile, yardFile } from './schema.ts';
 
 export interface Salvaged {
@@ -32,8 +32,8 @@ export function salvage(raw: unknown): Salvaged | null {
     const parsed = yardFile.safeParse(value);
     if (parsed.success) return { file: parsed.data, left: numbers };
     const doomed = new Map<string, Path>();
-    for (const issue of parsed.error.issues) {
-      for (const path of blamed(value, issue)) doomed.set(writePath(path), path);
+    for (const refusal of refusalsOf(value, parsed.error.issues)) {
+      for (const path of blamed(refusal)) doomed.set(writePath(path), path);
     }
     // From the back, so that the numbers of the items before stay what they are.
     for (const path of [...doomed.values()].toSorted(later)) takeOut(value, path, numbers);
@@ -41,20 +41,11 @@ export function salvage(raw: unknown): Salvaged | null {
   return null;
 }
 
-function blamed(value: unknown, issue: z.core.$ZodIssue): Path[] {
-  const path = issue.path as (string | number)[];
-  if (issue.code === 'unrecognized_keys') return issue.keys.map((k) => [...path, k]);
+function blamed(refusal: Refusal): Path[] {
+  const { path } = refusal;
+  if (refusal.kind === 'unknown') return refusal.keys.map((k) => [...path, k]);
   // What is missing is its table's fault.
-  return [has(value, path) ? path : path.slice(0, -1)];
-}
-
-function has(value: unknown, path: Path): boolean {
-  let at = value;
-  for (const part of path) {
-    if (typeof at !== 'object' || at === null || !Object.hasOwn(at, part)) return false;
-    at = (at as Record<string | number, unknown>)[part];
-  }
-  return true;
+  return [refusal.kind === 'missing' ? path.slice(0, -1) : path];
 }
 
 function later(a: Path, b: Path): number {

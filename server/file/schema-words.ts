@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import type { Path } from './errors.ts';
-import { WORDS, type Words } from './leaves.ts';
+import { WORDS, type Words } from './leaf.ts';
 import { yardFile } from './schema.ts';
 
 /** A part of the schema, as far as the error texts look into it. */

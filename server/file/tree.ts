@@ -175,6 +175,7 @@ export interface Found {
   readonly depth: number;
   /** The nearest that does exist. */
   readonly nearest: Tree;
+  /** The key before it; null for an item of a list. */
   readonly nearestKey: Span | null;
 }
 
@@ -185,7 +186,7 @@ export function find(root: Tree, path: Path): Found {
     const entry = step(nearest, part);
     if (!entry) return { key: null, tree: null, depth, nearest, nearestKey };
     nearest = entry.tree;
-    nearestKey = entry.key ?? nearestKey;
+    nearestKey = entry.key;
     if (depth === path.length - 1) {
       return { key: entry.key, tree: entry.tree, depth: path.length, nearest, nearestKey };
     }
