@@ -67,7 +67,8 @@ export function startFleet(options: FleetOptions): LiveFleet {
         posts.down(controller, now());
         if (!closed && !saidAway && posts.stateOf(controller) === 'down') {
           saidAway = true;
-          log(`No bus for ${controller} at ${bare(url)} (${why}). Trying on until it is there.`);
+          const who = linked.size === 0 ? 'No bus' : `${controller} has lost the bus`;
+          log(`${who} at ${bare(url)} (${why}). Trying on until it is there.`);
         }
         arm();
       },

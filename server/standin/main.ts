@@ -19,8 +19,8 @@ function wholeNumber(text: string): number {
 
 const command = new Command('standin')
   .description(
-    'Stands in for the boards of a yard: props that are not there, on the real bus. Lines on standard input\n' +
-      'switch faults on and off and press mats; `help` tells them.',
+    'Stands in for the boards of a yard: props that are not there, on the real bus. Lines on standard input switch ' +
+      'faults on and off and press mats; the line "help" tells them.',
   )
   .argument('<file>', 'the yard file')
   .option('--bus <url>', "the bus, such as mqtt://127.0.0.1:1883; by default the yard file's")
@@ -46,9 +46,14 @@ if (unknown !== undefined) {
   give(2, `The yard has no controller '${unknown}'. It has: ${[...yard.controllers.keys()].join(', ')}.`);
 }
 
+const url = options.bus ?? busOf(yard);
+if (!/^(mqtt|mqtts|tcp):\/\/./.test(url) || !URL.canParse(url)) {
+  give(2, `'${url}' is no address of a bus. Write one such as mqtt://127.0.0.1:1883.`);
+}
+
 const fleet = startFleet({
   yard,
-  url: options.bus ?? busOf(yard),
+  url,
   ...(options.seed === undefined ? {} : { seed: options.seed }),
   ...(only ? { only } : {}),
   log: say,

@@ -121,7 +121,8 @@ export class Machine {
   }
 
   advanceTo(atMs: number): void {
-    if (atMs <= this.#atMs) return;
+    if (atMs < this.#atMs) return;
+    // at the same instant too: a passing at this very millisecond must not stay due for ever
     this.#atMs = atMs;
     while (this.#passings.length > 0 && this.#passings[0]! <= atMs) this.#passings.shift();
     const d = this.#drive;
