@@ -4,13 +4,13 @@ import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
 import type { YardPage } from './elements/yard-page.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
-import { linesSince } from './record.ts';
+import { Tonight } from './record.ts';
 import { type Route, routeOf } from './route.ts';
 import type { FatedPlan, Me, Store } from './store.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
 
-const PLAN_EVERY_MS = 2000;
+const READ_EVERY_MS = 2000;
 const TONIGHT_MS = 12 * 3_600_000;
 
 /** Carries what the store knows down into the frame, and what people ask up into commands. */
@@ -23,13 +23,20 @@ export class Page {
   #seen: number | undefined;
   #light: LightChoice = keptLight();
   #before = '#/yard';
-  #planAt = 0;
+  #readAt = 0;
   #planOf: unknown = null;
+  readonly #tonight: Tonight;
 
   constructor(frame: YardPage, store: Store, commands: Commands) {
     this.#frame = frame;
     this.#store = store;
     this.#commands = commands;
+    this.#tonight = new Tonight(async (after, limit) => {
+      const found = await commands.read<{ lines: RecordLine[] }>(
+        `/api/journal?after=${after}&limit=${limit}`,
+      );
+      return found?.lines ?? null;
+    });
     this.#bench = new BenchPress({
       send: (command, signal) => commands.send(command, undefined, signal),
       live: () => store.link() === 'live',
@@ -78,8 +85,10 @@ export class Page {
     this.show();
     const { picture } = this.#store;
     if (!picture || this.#store.link() !== 'live') return;
-    if (this.#frame.route.screen !== 'tonight' || performance.now() - this.#planAt < PLAN_EVERY_MS) return;
-    if (this.#planOf !== picture.scenes) void this.#readPlan();
+    if (performance.now() - this.#readAt < READ_EVERY_MS) return;
+    const { screen } = this.#frame.route;
+    if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
+    if (screen === 'faults') void this.#readClosed();
   }
 
   show(): void {
@@ -125,7 +134,6 @@ export class Page {
     }
     if (command.do === 'sign-out') this.#store.me = null;
     if (command.do === 'fault') this.#frame.jammed = command.on;
-    if (command.do === 'release') void this.#readClosed();
   }
 
   #go(oldHash: string): void {
@@ -148,7 +156,7 @@ export class Page {
   }
 
   async #readPlan(): Promise<void> {
-    this.#planAt = performance.now();
+    this.#readAt = performance.now();
     this.#planOf = this.#store.picture?.scenes;
     const plan = await this.#commands.read<FatedPlan>('/api/plan');
     this.#store.plan = plan;
@@ -157,13 +165,8 @@ export class Page {
 
   /** Tonight is what was recorded in the last twelve hours. */
   async #readClosed(): Promise<void> {
-    const read = async (after: number, limit: number): Promise<RecordLine[] | null> => {
-      const found = await this.#commands.read<{ lines: RecordLine[] }>(
-        `/api/journal?after=${after}&limit=${limit}`,
-      );
-      return found?.lines ?? null;
-    };
-    const lines = await linesSince(read, this.#store.deskNow() - TONIGHT_MS);
+    this.#readAt = performance.now();
+    const lines = await this.#tonight.lines(this.#store.deskNow() - TONIGHT_MS);
     this.#frame.closed = lines?.filter((line) => line.code === 'lockout-released').reverse() ?? null;
   }
 

@@ -36,17 +36,45 @@ export async function placeOf(read: ReadRecord, sinceMs: number): Promise<number
   return (await older(low)) ? high : low;
 }
 
-/** All lines from `sinceMs` on, oldest first, up to a bound; null where the record can't be read. */
-export async function linesSince(read: ReadRecord, sinceMs: number): Promise<RecordLine[] | null> {
-  let after = await placeOf(read, sinceMs);
-  if (after === null) return null;
+/** All lines numbered above `after`, oldest first, up to a bound; null where the record can't be read. */
+export async function linesAfter(read: ReadRecord, after: number): Promise<RecordLine[] | null> {
   const all: RecordLine[] = [];
   for (let page = 0; page < PAGES_AT_MOST; page += 1) {
-    const lines = await read(after, PAGE);
+    const lines = await read(all.at(-1)?.n ?? after, PAGE);
     if (lines === null) return null;
     all.push(...lines);
     if (lines.length < PAGE) break;
-    after = lines.at(-1)!.n;
   }
   return all;
+}
+
+/** Tonight's record as far as it was read, kept so that later looks ask only for what is new. */
+export class Tonight {
+  readonly #read: ReadRecord;
+  #after: number | null = null;
+  #lines: RecordLine[] = [];
+  #reading: Promise<RecordLine[] | null> | null = null;
+
+  constructor(read: ReadRecord) {
+    this.#read = read;
+  }
+
+  /** Lines from `sinceMs` on, oldest first; what was read before stays where the record can't be read now. */
+  lines(sinceMs: number): Promise<RecordLine[] | null> {
+    // One look at a time: two would take the same lines twice.
+    this.#reading ??= this.#look(sinceMs).finally(() => {
+      this.#reading = null;
+    });
+    return this.#reading;
+  }
+
+  async #look(sinceMs: number): Promise<RecordLine[] | null> {
+    this.#after ??= await placeOf(this.#read, sinceMs);
+    if (this.#after === null) return null;
+    const more = await linesAfter(this.#read, this.#after);
+    if (more === null) return this.#lines;
+    this.#after = more.at(-1)?.n ?? this.#after;
+    this.#lines = [...this.#lines, ...more].filter((line) => line.at >= sinceMs);
+    return this.#lines;
+  }
 }

@@ -103,7 +103,7 @@ export const english = {
 
   stopped: {
     heading: 'Stopped',
-    since: (clock: string, by: string | null) => (by ? `At ${clock}, by ${by}.` : `At ${clock}.`),
+    since: (clock: string, by: string | null) => (by ? `At ${clock}. ${by}` : `At ${clock}.`),
     safety:
       'This page is a convenience. To cut motion power and air, press the red button: only that is an emergency stop.',
     answered: 'Obeyed',
@@ -179,7 +179,8 @@ export const english = {
     progress: (move: string, doneMs: number, limitMs: number) =>
       `${move}, ${secondsOf(doneMs)} of ${secondsOf(limitMs)} s`,
     heard: (ms: number) => `last heard ${lengthOf(ms)} ago`,
-    boardHeard: 'Heard',
+    boardHeard: 'Its link',
+    live: 'live',
     usual: (ms: number) => `usually ${secondsOf(ms)} s`,
     neverHeard: 'never heard',
     silentText: 'Its board does not answer. Look for power and Wi-Fi at the prop.',
@@ -207,7 +208,7 @@ export const english = {
   lockout: {
     heading: (prop: string) => `${prop} locked out`,
     out: (prop: string) => `${prop} out of service`,
-    since: (clock: string, ms: number) => `since ${clock}, ${lengthOf(ms)}`,
+    since: (clock: string, ms: number) => `since ${clock}, for ${lengthOf(ms)}`,
     checks: 'Look at first',
     causes: 'Likely causes',
     followers: 'Released with it',
@@ -276,7 +277,8 @@ export const english = {
     erase: 'Erase',
     act: 'Sign in',
     toAct: 'Sign in to act',
-    as: (name: string, role: string) => `Signed in as ${name}, ${role}.`,
+    as: (name: string, role: string) =>
+      name === role ? `Signed in as ${name}.` : `Signed in as ${name}, ${role}.`,
     roles: { helper: 'helper', keeper: 'keeper' },
     out: 'Sign out',
   },
@@ -313,7 +315,10 @@ export const english = {
     text: 'A demonstration: nothing here is real.',
     jam: (prop: string) => `Jam the ${prop.toLowerCase()}`,
     free: (prop: string) => `Free the ${prop.toLowerCase()}`,
-    jammed: (prop: string) => `The ${prop.toLowerCase()} is jammed on purpose. Wait for its next crossing.`,
+    jammed: (prop: string) =>
+      `The ${prop.toLowerCase()} is jammed on purpose. Its next move will show what a fault looks like.`,
+    locked: (prop: string) =>
+      `The ${prop.toLowerCase()} is jammed on purpose, and locked out as it should be. Free it, then release it.`,
     own: 'Make it mine',
   },
   hold: { keep: 'Keep holding…', letGo: 'Let go now', again: 'Press once more to do it', slid: 'Not done.' },

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { RecordLine } from '../../server/desk-door.ts';
-import { linesSince, placeOf } from '../../web/record.ts';
+import { placeOf, Tonight } from '../../web/record.ts';
 
 const line = (n: number, at: number): RecordLine => ({
   n,
@@ -41,7 +41,7 @@ describe('reading the record from a time on', () => {
   it('finds exactly the lines at or after it, in any record', async () => {
     await fc.assert(
       fc.asyncProperty(records, fc.integer({ min: 0, max: 800 }), async (lines, since) => {
-        const found = await linesSince(reader(lines).read, since);
+        const found = await new Tonight(reader(lines).read).lines(since);
         expect(found).toEqual(lines.filter(({ at }) => at >= since));
       }),
     );
@@ -56,7 +56,18 @@ describe('reading the record from a time on', () => {
   });
 
   it('tells a record that can not be read from an empty one', async () => {
-    expect(await linesSince(async () => null, 0)).toBeNull();
-    expect(await linesSince(async () => [], 0)).toEqual([]);
+    expect(await new Tonight(async () => null).lines(0)).toBeNull();
+    expect(await new Tonight(async () => []).lines(0)).toEqual([]);
+  });
+
+  it('asks only for what is new the next time, and lets go of what is too old', async () => {
+    const lines = [line(1, 10), line(2, 20)];
+    const { read, calls } = reader(lines);
+    const tonight = new Tonight(read);
+    expect(await tonight.lines(0)).toHaveLength(2);
+    const before = calls.count;
+    lines.push(line(5, 30));
+    expect((await tonight.lines(15))!.map(({ n }) => n)).toEqual([2, 5]);
+    expect(calls.count).toBe(before + 1);
   });
 });

@@ -14,7 +14,7 @@ function texts(of: unknown): string[] {
 
 const sentences = () => {
   const { listed: _, lockoutWord: __, demo, stop, ...rest } = english;
-  const { jam, free, jammed, ...demoRest } = demo;
+  const { jam, free, jammed, locked, ...demoRest } = demo;
   const { stoppedSome, ...stopRest } = stop;
   return [
     ...texts(rest),
@@ -23,6 +23,7 @@ const sentences = () => {
     jam('Ferry'),
     free('Ferry'),
     jammed('Ferry'),
+    locked('Ferry'),
     stoppedSome(1, 2, ['Gull']),
   ];
 };

@@ -22,6 +22,10 @@ export class DemoBanner extends LitElement {
         border-radius: var(--round);
       }
 
+      .acts {
+        margin: 0;
+      }
+
       p {
         flex: 1 1 14rem;
         font-size: 15px;
@@ -38,8 +42,10 @@ export class DemoBanner extends LitElement {
     const id = Object.hasOwn(props, 'ferry') ? 'ferry' : null;
     const title = id === null ? '' : props[id]!.title;
     const old = this.view.link === 'lost';
+    const locked = id !== null && props[id]!.lockout !== null;
+    const jammed = locked ? words.demo.locked(title) : words.demo.jammed(title);
     return html`<aside>
-      <p>${this.jammed ? words.demo.jammed(title) : words.demo.text}</p>
+      <p>${this.jammed ? jammed : words.demo.text}</p>
       <span class="acts">
         ${
           id === null

@@ -149,8 +149,6 @@ export class PropScreen extends LitElement {
   }
 
   #counts(prop: PropPicture) {
-    const heard =
-      prop.heard === null ? words.prop.neverHeard : words.prop.heard(this.view.nowMs - prop.heard);
     const { scenes } = this.view.picture;
     const scene = [...this.view.picture.now].find((run) => run.id === prop.run)?.scene;
     return html`
@@ -159,7 +157,7 @@ export class PropScreen extends LitElement {
         <div><dt>${words.prop.cycles}</dt><dd>${prop.counts.cycles}</dd></div>
         <div><dt>${words.prop.moves}</dt><dd>${prop.counts.moves}</dd></div>
         <div><dt>${words.prop.board}</dt><dd>${prop.controller}</dd></div>
-        <div><dt>${words.prop.boardHeard}</dt><dd>${heard}</dd></div>
+        <div><dt>${words.prop.boardHeard}</dt><dd>${this.#heard(prop)}</dd></div>
         ${
           scene !== undefined && Object.hasOwn(scenes, scene)
             ? html`<div><dt>${words.prop.run}</dt><dd>${scenes[scene]!.title}</dd></div>`
@@ -167,6 +165,14 @@ export class PropScreen extends LitElement {
         }
       </dl>
     `;
+  }
+
+  /** The picture names when it was last heard only where it is not heard now. */
+  #heard(prop: PropPicture): string {
+    const { link, nowMs } = this.view;
+    const heard = prop.heard !== null ? words.prop.heard(nowMs - prop.heard) : words.prop.neverHeard;
+    const text = prop.state === 'silent' ? heard : words.prop.live;
+    return link === 'lost' ? words.was(text) : text;
   }
 
   #acts(prop: PropPicture, old: boolean) {

@@ -1,0 +1,173 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { haveBrowser, launch, PHONE } from './chromium.ts';
+import { stopMiddle, until } from './stage.ts';
+
+const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
+const built = existsSync(COMMAND);
+if (!built && process.env.CI === 'true') throw new Error('the daemon is not built: npm run build');
+if (!built) console.warn('The daemon is not built: its test in the browser is SKIPPED. Run npm run build.');
+
+const PIN = '20406080';
+
+async function freePort(): Promise<number> {
+  const server = createServer();
+  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+  const { port } = server.address() as { port: number };
+  await new Promise((done) => server.close(done));
+  return port;
+}
+
+/** The page on the real daemon's demonstration yard: what a newcomer does in the first minutes. */
+describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
+  let daemon: ChildProcess;
+  let folder: string;
+  let browser: Browser;
+  let page: Page;
+  let url: string;
+  let told = '';
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'dusklatch-page-'));
+    const port = await freePort();
+    url = `http://127.0.0.1:${port}`;
+    daemon = spawn(process.execPath, [COMMAND, 'serve'], {
+      env: {
+        ...process.env,
+        DUSKLATCH_PORT: String(port),
+        DUSKLATCH_BUS_PORT: String(await freePort()),
+        DUSKLATCH_DATA: folder,
+        DUSKLATCH_KEEPER_PIN: PIN,
+      },
+      stdio: ['ignore', 'pipe', 'pipe'],
+    });
+    daemon.stdout!.on('data', (text) => {
+      told += text;
+    });
+    daemon.stderr!.on('data', (text) => {
+      told += text;
+    });
+    await until(async () => (await fetch(`${url}/healthz`).catch(() => null))?.ok ?? false, 20_000).catch(
+      () => {
+        throw new Error(`the daemon did not start:\n${told}`);
+      },
+    );
+    browser = await launch();
+    page = await (await browser.newContext({ viewport: PHONE })).newPage();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    if (daemon && daemon.exitCode === null) {
+      const ended = new Promise((done) => daemon.once('exit', done));
+      daemon.kill('SIGTERM');
+      await ended;
+    }
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  const mode = () => page.locator('top-strip .mode').textContent();
+  const said = () => page.locator('stop-bar [role=status]').textContent();
+
+  it('opens by itself, says that it is a demonstration, and complains of nothing', async () => {
+    const complaints: string[] = [];
+    page.on('console', (message) => {
+      if (message.type() === 'error') complaints.push(message.text());
+    });
+    page.on('pageerror', (error) => complaints.push(String(error)));
+    await page.goto(url);
+    await page.waitForSelector('html[data-link=live]');
+    await page.getByText('A demonstration: nothing here is real.').waitFor();
+    await until(async () => (await mode()) === 'open', 60_000);
+    await until(
+      async () =>
+        /^(\d+) of \1 well$/.test((await page.locator('top-strip').getByText('well').textContent()) ?? ''),
+      10_000,
+    );
+    expect(complaints).toEqual([]);
+  }, 90_000);
+
+  it('shows tonight’s plan', async () => {
+    await page.goto(`${url}/#/tonight`);
+    await page.locator('tonight-screen li .title').first().waitFor();
+    expect(await page.locator('tonight-screen li .title').count()).toBeGreaterThan(20);
+  });
+
+  it('signs in and jams the ferry; its next move locks it out, in full words', async () => {
+    await page.goto(`${url}/#/sign-in`);
+    await page.locator('#pin').pressSequentially(PIN);
+    await page.keyboard.press('Enter');
+    await until(() => new URL(page.url()).hash !== '#/sign-in');
+    await page.goto(`${url}/#/tonight`);
+    await page.getByRole('button', { name: 'Jam the ferry' }).click();
+    await page.getByRole('button', { name: 'Free the ferry' }).waitFor();
+    const locked = page.locator('tab-bar .count');
+    await until(async () => {
+      const run = page.getByRole('button', { name: 'Run The crossing now' });
+      if ((await run.count()) > 0 && (await run.isEnabled()))
+        await run.click({ timeout: 500 }).catch(() => {});
+      return (await locked.count()) > 0;
+    }, 60_000);
+    await page.goto(`${url}/#/faults`);
+    const card = page.locator('trouble-card').first();
+    expect(await card.locator('h3').textContent()).toBe('Ferry locked out');
+    expect(await card.locator('ol').first().locator('li').count()).toBeGreaterThan(1);
+  }, 90_000);
+
+  it('releases it by a held press once it is free', async () => {
+    await page.getByRole('button', { name: 'Free the ferry' }).click();
+    const release = page.getByRole('button', { name: 'Hold to release' });
+    await until(() => release.isEnabled(), 10_000);
+    await release.hover();
+    await page.mouse.down();
+    await page.getByRole('button', { name: 'Let go now' }).waitFor();
+    await page.mouse.up();
+    await until(async () => (await page.locator('trouble-card').count()) === 0, 10_000);
+    await page.locator('faults-screen ul li').first().waitFor();
+  }, 40_000);
+
+  it('stops everything, and shows that all obeyed', async () => {
+    const { x, y } = await stopMiddle(page);
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.up();
+    await until(async () => /^Stopped\. All \d+ answered\.$/.test((await said()) ?? ''), 10_000);
+    expect(await mode()).toBe('stopped');
+  });
+
+  it('clears by a held press, which leads to held and moves nothing', async () => {
+    await page.goto(`${url}/#/yard`);
+    const clear = page.getByRole('button', { name: 'Hold to clear the stop' });
+    await until(() => clear.isEnabled(), 10_000);
+    await clear.hover();
+    await page.mouse.down();
+    await page.getByRole('button', { name: 'Let go now' }).waitFor();
+    await page.mouse.up();
+    await until(async () => (await mode()) === 'held', 10_000);
+    expect(await said()).toBe('Someone in danger? Red button first.');
+  }, 40_000);
+
+  it('benches a prop while pressed', async () => {
+    await page.goto(`${url}/#/prop/ferryman`);
+    await page.goto(`${url}/#/prop/ferry`);
+    const move = page.locator('bench-panel button', { hasText: 'out' });
+    await until(() => move.isEnabled(), 10_000);
+    await move.hover();
+    await page.mouse.down();
+    await page.locator('prop-screen .progress').waitFor();
+    await page.mouse.up();
+    await until(async () => (await page.locator('prop-screen .progress').count()) === 0, 5000);
+  }, 40_000);
+
+  it('shows a daemon that is gone as lost, and comes back with it', async () => {
+    daemon.kill('SIGSTOP');
+    await page.waitForSelector('html[data-link=lost]', { timeout: 8000 });
+    daemon.kill('SIGCONT');
+    await page.waitForSelector('html[data-link=live]', { timeout: 15_000 });
+  }, 40_000);
+});
