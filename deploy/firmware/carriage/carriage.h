@@ -153,7 +153,8 @@ class Carriage {
   }
 
   void hearDesk(uint32_t now, const Desk &desk) {
-    if (!fences_.hearDesk(now, desk)) return;
+    // while it only listens nothing has begun under its session, and nobody knows it yet
+    if (!fences_.hearDesk(now, desk) || listening_) return;
     letGo(now);
     report();
   }
