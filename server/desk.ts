@@ -169,6 +169,8 @@ export class Desk implements BusListener {
     this.#drainWanted = true;
     this.#parts.clock.soon(() => {
       this.#drainWanted = false;
+      // the turn after the stop has left takes what waits
+      if (this.#leaving > 0) return;
       this.#turn(this.#queue.splice(0, BATCH_MOST));
       if (this.#queue.length > 0) this.#drainSoon();
     });
@@ -202,7 +204,7 @@ export class Desk implements BusListener {
       this.#flushAt = Math.min(this.#flushAt, at + LAZY_FLUSH_MS);
     } else if (stops) {
       // the stop is out; its record follows with the next write, in the order performed
-      this.#unwritten.push(...taken.events);
+      this.#forget(taken.events);
       this.#flushAt = at;
     } else if (before.recordFailing !== null) {
       this.#forget(taken.events);
@@ -282,9 +284,23 @@ export class Desk implements BusListener {
       if (e.kind !== 'sendStop') continue;
       this.#handed = this.#parts.bus.stop(true, e.stop, this.#who) || this.#handed;
     }
-    for (const e of effects)
-      if (e.kind === 'sendStop' && !e.repeat) this.#parts.numbers.tryWrite({ stop: e.stop });
+    const fresh = effects.filter((e) => e.kind === 'sendStop').filter((e) => !e.repeat);
+    if (fresh.length === 0) return;
+    const stop = Math.max(...fresh.map((e) => e.stop));
+    const left = this.#parts.bus.flushed?.();
+    if (left) void this.#letOut(stop, left);
+    else this.#parts.numbers.tryWrite({ stop });
   }
+
+  /** Until a stop has left the process nothing is written and no further turn is taken, but for another stop. */
+  async #letOut(stop: number, left: Promise<void>): Promise<void> {
+    this.#leaving += 1;
+    await left;
+    this.#leaving -= 1;
+    this.#parts.numbers.tryWrite({ stop });
+    if (this.#leaving === 0) this.#look();
+  }
+  #leaving = 0;
 
   #perform(t: Taken, stops: boolean): void {
     const { bus } = this.#parts;
@@ -439,7 +455,7 @@ export class Desk implements BusListener {
   }
 
   #look(): void {
-    if (this.#ended) return;
+    if (this.#ended || this.#leaving > 0) return;
     const at = this.at;
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
     this.#watchWall(at);
@@ -470,6 +486,12 @@ export class Desk implements BusListener {
       ? this.#show.stop.n
       : Math.max(this.#show.stop.n, this.#show.stop.clearedN) + 1;
     this.#parts.bus.stop(true, stop, this.#who);
+    this.#ended = true;
+    this.#parts.clock.stop();
+    void (this.#parts.bus.flushed?.() ?? Promise.resolve()).then(() => this.#lastWords(breach, stop));
+  }
+
+  #lastWords(breach: string, stop: number): void {
     this.#parts.numbers.tryWrite({ stop });
     this.#lines.push({
       n: this.#show.n,
@@ -482,8 +504,6 @@ export class Desk implements BusListener {
       run: null,
     });
     this.#write([]);
-    this.#ended = true;
-    this.#parts.clock.stop();
     this.#parts.onBreach(breach);
   }
 }

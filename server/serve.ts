@@ -31,6 +31,10 @@ import type { Yard } from './yard/types.ts';
 /** The demonstration's yard, as it lies beside the built daemon. */
 export const DEMO_FILE = fileURLToPath(new URL('../../config/saltmarsh.yaml', import.meta.url));
 export const VERSION = '0.1.0';
+/** How often the desk's turns look whether a night is to be prepared. */
+const CALENDAR_MS = 10_000;
+/** Events older than this are dropped at a start; lines and snapshots stay. */
+const EVENTS_KEPT_MS = 60 * 86_400_000;
 const WEB_DIR = fileURLToPath(new URL('../web', import.meta.url));
 
 export interface Log {
@@ -72,6 +76,7 @@ export async function serve(
   const journal = openJournal(settings.dataDir);
   journal.keepYard(yardHash, text);
   const show = restoreShow(journal, yard, yardHash);
+  journal.prune(Date.now() - EVENTS_KEPT_MS);
   const clock = realClock(show.at);
   const word = randomBytes(4).toString('hex');
   const { people, madePin } = await People.open({
@@ -99,7 +104,10 @@ export async function serve(
       word,
       tell: tellEntry,
       log: { info: (t) => log.info({}, t), warn: (t) => log.warn({}, t), error: (t) => log.error({}, t) },
-      onTurn: (_show, urgent) => door?.turned(urgent),
+      onTurn: (_show, urgent) => {
+        door?.turned(urgent);
+        lookAtCalendar();
+      },
       onMend: () => plans.mend(desk),
       onBreach,
     },
@@ -170,6 +178,13 @@ export async function serve(
 
   let closing = false;
   let alarm: Alarm | null = null;
+  let lookedAt = 0;
+  /** After a step of the clock the alarm's own waking may be hours off: the desk's turns look too. */
+  function lookAtCalendar(): void {
+    if (!alarm || Math.abs(clock.wall() - lookedAt) < CALENDAR_MS) return;
+    lookedAt = clock.wall();
+    alarm.check();
+  }
 
   async function drive(): Promise<void> {
     const epoch = await takeTurn();
@@ -295,6 +310,7 @@ function lateBus(bus: () => Bus): BusPort {
     notice: (inMs, who) => bus().notice(inMs, who),
     desk: (who) => bus().desk(who),
     heartbeat: (who, n, stop) => bus().heartbeat(who, n, stop),
+    flushed: () => bus().flushed(),
   };
 }
 

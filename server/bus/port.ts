@@ -23,6 +23,11 @@ export interface BusPort {
   /** The retained `desk`. */
   desk(who: Identity): boolean;
   heartbeat(who: Identity, n: number, stop: number): boolean;
+  /**
+   * Resolves once what was handed over has left the process, within 50 ms, and never rejects: a stop has gone out
+   * before anything is written to disk. Left out where handing over is leaving.
+   */
+  flushed?(): Promise<void>;
 }
 
 export interface BusListener {

@@ -5,7 +5,7 @@ import { against, propOf, reading } from './interlock.ts';
 import { ampsNow, quietAt } from './loads.ts';
 import { lateAllowedMs } from './night.ts';
 import type { Mode } from './reasons.ts';
-import { type PropState, type Show, TRAVELS, wallOf } from './show.ts';
+import { type Flight, type PropState, type Show, TRAVELS, wallOf } from './show.ts';
 
 /*
  * The invariants, asked after every step: what must never happen, whatever came in. It covers what the desk knows and
@@ -47,7 +47,8 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
   if (!flight || flight.run !== s.run || flight.step !== s.step)
     return breach(6, `${what} was told and is not under way`);
   const again = was !== null && was.run === s.run && was.step === s.step;
-  if (was && !again) breach(6, `${what} was told while ${was.move} is under way`);
+  if (was && !again && !endedBy(event, s.prop, was, after))
+    breach(6, `${what} was told while ${was.move} is under way`);
   if (again && !(was.tries === 1 && flight.tries === 2 && was.startedAt === null))
     breach(7, `${what} was told a third time, or after it had started`);
   for (const need of move.needs) {
@@ -73,6 +74,13 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
     breach(20, `${what} was told while ${after.mode}`);
   if (!again && move.loud && at + flight.expectMs > quietAt(after))
     breach(20, `${what} is loud and would end after quiet`);
+}
+
+/** Whether this very event brought the move under way to its end, so that the next may follow in the same turn. */
+function endedBy(event: Event, prop: string, was: Flight, after: Show): boolean {
+  if (event.kind === 'moveReported')
+    return event.prop === prop && event.run === was.run && event.is !== 'started';
+  return event.kind === 'linkHeard' && event.controller === propOf(after, prop).controller;
 }
 
 /** 18: what is commanded stays within circuits, tanks and duty. */

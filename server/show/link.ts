@@ -74,13 +74,14 @@ export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>):
     turn.setLink(e.controller, { up: true, first: e.first });
     heardFrom(turn, e.controller);
   }
+  const linkedAt = link.session === e.session ? link.linkedAt : at;
+  turn.setLink(e.controller, { firmware: e.firmware ?? null, linkedAt });
   if (e.stop > 0) {
     stopKnown(turn, e.stop, `board ${e.controller}`);
     stopAnswered(turn, e.controller, e.stop);
+    clearedAlready(turn, e);
   }
   if (e.epoch > turn.show.desk.epoch) higherEpochHeard(turn, e.epoch);
-  const linkedAt = link.session === e.session ? link.linkedAt : at;
-  turn.setLink(e.controller, { firmware: e.firmware ?? null, linkedAt });
 }
 
 function newSession(
@@ -153,6 +154,16 @@ export function sweepLinks(turn: Turn): void {
     turn.setLink(controller, { live: false });
     wentSilent(turn, controller);
   }
+}
+
+/** A board that obeyed a stop since cleared, as one that was away may: it waits for a clear that it did not hear. */
+function clearedAlready(
+  turn: Turn,
+  e: { controller: string; session: string; stop: number; retained: boolean },
+): void {
+  const { stop, desk } = turn.show;
+  if (stop.latched || e.retained || e.stop > stop.clearedN || !desk.connected || desk.standsDown) return;
+  if (turn.link(e.controller).linkedAt === turn.at) turn.do({ kind: 'clearStop', stop: stop.clearedN });
 }
 
 /** Another controller claims a prop that the file gives to this one. */
