@@ -44,11 +44,13 @@ export function answerLine(posts: Posts, atMs: number, line: string): string {
 
 const ACTS: Readonly<Record<Verb, (posts: Posts, atMs: number, words: string[]) => string>> = {
   list: (posts, _, [what]) => {
-    if (what !== undefined && posts.crew.boards.has(what)) return describeBoard(posts, what);
-    const machines = what === undefined ? [...posts.crew.machines.values()] : [machineOf(posts, what)];
-    const boards = [...posts.crew.boards.keys()].filter((c) => TROUBLES[posts.stateOf(c)] !== undefined);
-    const rest = what === undefined ? boards.map((c) => describeBoard(posts, c)) : [];
-    return [...machines.map(describe), ...rest].join('; ');
+    const { boards, machines } = posts.crew;
+    if (what !== undefined && !machines.has(what) && boards.has(what)) return describeBoard(posts, what);
+    const props = what === undefined ? [...machines.values()] : [machineOf(posts, what)];
+    const troubled = [...boards.keys()]
+      .filter((c) => TROUBLES[posts.stateOf(c)] !== undefined)
+      .filter((c) => what === undefined || props[0]!.prop.controller === c);
+    return [...props.map(describe), ...troubled.map((c) => describeBoard(posts, c))].join('; ');
   },
   faults: () => `Faults: ${Object.keys(FAULTS).join(', ')}`,
   help: (_, __, [what]) => {

@@ -1,4 +1,5 @@
-import type { Socket } from 'node:net';
+import { type AddressInfo, createServer, type Socket } from 'node:net';
+import { Aedes } from 'aedes';
 import mqtt from 'mqtt';
 import type { ExamBus } from './examiner.ts';
 import { readPayload } from './topics.ts';
@@ -54,5 +55,48 @@ export async function mqttExamBus(url: string, root: string): Promise<ExamBus> {
         ask();
       }),
     close: () => client.endAsync(),
+  };
+}
+
+/** A broker for an examination where the yard's own bus is the yard computer's, which is off then. */
+export interface ExamBroker {
+  readonly url: string;
+  close(): Promise<void>;
+}
+
+/**
+ * Opens a broker where the boards look for the yard computer's. It lets everyone say anything, so it lives no longer
+ * than the examination. Rejects with a sentence where the port is taken; port 0 is any free one.
+ */
+export async function examBroker(host: string, port: number): Promise<ExamBroker> {
+  const aedes = await Aedes.createBroker();
+  const sockets = new Set<Socket>();
+  const server = createServer({ noDelay: true }, (socket) => {
+    sockets.add(socket);
+    socket.once('close', () => sockets.delete(socket));
+    socket.on('error', () => {});
+    aedes.handle(socket);
+  });
+  try {
+    await new Promise<void>((resolve, reject) => {
+      server.once('error', reject);
+      server.listen(port, host, resolve);
+    });
+  } catch (error) {
+    await new Promise<void>((resolve) => aedes.close(() => resolve()));
+    const taken = (error as NodeJS.ErrnoException).code === 'EADDRINUSE';
+    const why = taken ? 'it is taken. Is the yard computer running? Stop it first' : (error as Error).message;
+    throw new Error(`No bus can be opened at ${host}:${port}: ${why}.`);
+  }
+  const bound = (server.address() as AddressInfo).port;
+  const near = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host;
+  return {
+    url: `mqtt://${near}:${bound}`,
+    close: async () => {
+      const freed = new Promise<void>((resolve) => server.close(() => resolve()));
+      await new Promise<void>((resolve) => aedes.close(() => resolve()));
+      for (const socket of sockets) socket.destroy();
+      await freed;
+    },
   };
 }

@@ -265,7 +265,7 @@ export class Examiner {
       if (!(await this.bus.wait(ANSWER_MS, () => !this.#under.has(trial.run)))) await this.ended(trial);
       this.#under.delete(trial.run);
     }
-    await this.bus.wait(2 * SLACK_MS);
+    await this.bus.wait(SLACK_MS);
   }
 
   /** Brings each prop that stands between its ends to one, so that what is tried next has its whole way before it. */

@@ -241,6 +241,7 @@ describe('the control language', () => {
       'ferry at near at rest reads near made; ferryman at rest; hatch at shut at rest reads shut made; ' +
         'gull at perch at rest reads perch made; bell at rest; path-mat; gate-button; hatch cut off, drives hatch',
     );
+    expect(l.say('list hatch')).toBe('hatch at shut at rest reads shut made; hatch cut off, drives hatch');
     expect(l.say('list ferry-board')).toBe('ferry-board on the bus, drives ferry, ferryman');
   });
 
