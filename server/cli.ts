@@ -1,7 +1,16 @@
 #!/usr/bin/env node
+import { join } from 'node:path';
 import { Command, CommanderError } from 'commander';
+import { type ExamFlags, examCommand } from './commands/exam.ts';
+import { type RehearseFlags, rehearseCommand } from './commands/rehearse.ts';
+import { type ReplayFlags, replayCommand } from './commands/replay.ts';
+import { type ReportFlags, reportCommand } from './commands/report.ts';
+import { err, No } from './commands/say.ts';
 import { serveCommand } from './commands/serve.ts';
+import { checkFile } from './file/check.ts';
+import { JournalError } from './journal/trouble.ts';
 import { VERSION } from './serve.ts';
+import { stateFolder } from './settings.ts';
 import { CAUTIONS } from './words/notice.ts';
 
 /*
@@ -29,9 +38,73 @@ program
     process.exitCode = await serveCommand(file ?? null, flags);
   });
 
+program
+  .command('check')
+  .argument('<FILE>')
+  .description(
+    'Reads a yard file: every error with its line; then what its circuits, air, duty and zones bear.',
+  )
+  .option('--json', 'for a program')
+  .action((file: string, flags: { json?: boolean }) => {
+    const { output, exitCode } = checkFile(file, flags);
+    process.stdout.write(output);
+    process.exitCode = exitCode;
+  });
+
+program
+  .command('rehearse')
+  .argument('<FILE>')
+  .description('Runs a whole night in seconds, with stand-ins, through the same core as the daemon.')
+  .option('--night <DATE>', 'the night; left out, tonight or the next')
+  .option('--storm <SEED>', 'puts faults on at random')
+  .option('--json', 'for a program')
+  .action((file: string, flags: RehearseFlags) => {
+    process.exitCode = rehearseCommand(file, flags);
+  });
+
+const data = () => process.env.DUSKLATCH_DATA || join(stateFolder(), 'yard');
+
+program
+  .command('report')
+  .argument('[DATE]')
+  .description('What happened in a night: runs made and missed, faults, stops.')
+  .option('--data <folder>', 'where the record is (DUSKLATCH_DATA)', data())
+  .option('--json', 'for a program')
+  .action((date: string | undefined, flags: ReportFlags) => {
+    process.exitCode = reportCommand(date, flags);
+  });
+
+program
+  .command('replay')
+  .argument('[DATE]')
+  .description('Folds the record through the core again and says the first difference.')
+  .option('--data <folder>', 'where the record is (DUSKLATCH_DATA)', data())
+  .option('--json', 'for a program')
+  .action((date: string | undefined, flags: ReplayFlags) => {
+    process.exitCode = replayCommand(date, flags);
+  });
+
+program
+  .command('exam')
+  .argument('<CONTROLLER>')
+  .description('Examines a board against the contract, duty by duty. Its props move.')
+  .requiredOption('--bus <URL>', 'such as mqtt://127.0.0.1:1883')
+  .requiredOption('--file <FILE>', 'the yard file that knows its props')
+  .option('--still', 'only what moves nothing')
+  .option('--json', 'for a program')
+  .action(async (controller: string, flags: ExamFlags) => {
+    process.exitCode = await examCommand(controller, flags);
+  });
+
 try {
   await program.parseAsync();
 } catch (error) {
-  if (!(error instanceof CommanderError)) throw error;
-  process.exitCode = error.exitCode === 0 ? 0 : 2;
+  if (error instanceof No) {
+    err(error.message);
+    process.exitCode = error.exitCode;
+  } else if (error instanceof JournalError) {
+    err(error.message);
+    process.exitCode = 1;
+  } else if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? 0 : 2;
+  else throw error;
 }

@@ -26,7 +26,7 @@ export function nightReport(
   date: string,
   now: NightTimes | null,
 ): NightReport | null {
-  const night = now?.date === date ? now : nightNamed(yard, date);
+  const night = now?.date === date ? now : (nightNamed(yard, date) ?? handNightIn(journal, date));
   if (!night) return null;
   const lines = journal.linesBetween(night.openMs - BEFORE_MS, night.closeMs + AFTER_MS);
   if (lines.length === 0) return null;
@@ -50,6 +50,23 @@ export function nightReport(
       .filter((l) => l.code === 'stop-pressed')
       .map((l) => ({ at: l.at, text: l.text, clearedAt: later(lines, l, 'stop-cleared', null) })),
   };
+}
+
+/** A night opened by hand is in no file: the record tells when its plan was drawn, and the next one's when it was over. */
+function handNightIn(journal: JournalPort, date: string): { openMs: number; closeMs: number } | null {
+  let found: { openMs: number; closeMs: number } | null = null;
+  for (let after = 0; ; ) {
+    const lines = journal.lines(after, 1000);
+    for (const l of lines) {
+      if (l.code === 'plan-drawn' && (JSON.parse(l.reason) as { night: string }).night === date)
+        found ??= { openMs: l.at, closeMs: l.at };
+      else if (l.code === 'plan-drawn' && found) return found;
+      if (found) found.closeMs = l.at;
+    }
+    const last = lines.at(-1);
+    if (!last) return found;
+    after = last.id;
+  }
 }
 
 function later(
