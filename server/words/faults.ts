@@ -6,7 +6,7 @@ import { byHand, deadHalt, interlockLost } from './faults/rules.ts';
 import { FAULT_TITLES } from './faults/titles.ts';
 import { drift, noDeparture, overrun, travelShort, travelSlow } from './faults/travel.ts';
 import { upper } from './figures.ts';
-import { type WordContext, wordsOf } from './words.ts';
+import { type WordContext, type Words, wordsOf } from './words.ts';
 
 /** The words of every kind of fault: a new code without words is a type error here. */
 export const FAULT_WORDS: Readonly<Record<FaultCode, FaultWords>> = {
@@ -39,10 +39,10 @@ export function locksOut(fault: Fault): boolean {
 }
 
 /** What happened to the prop, as the head of the text. */
-function headline(fault: Fault): string {
-  if (fault.code === 'by-hand') return 'is out of service';
-  if (fault.code === 'drift') return 'is slowing down';
-  return locksOut(fault) ? 'locked out' : 'not heard';
+function headline(fault: Fault, words: Words): string {
+  if (fault.code === 'by-hand') return `${words.does(fault.prop, 'is')} out of service`;
+  if (fault.code === 'drift') return `${words.does(fault.prop, 'is')} slowing down`;
+  return `${words.prop(fault.prop)} ${locksOut(fault) ? 'locked out' : 'not heard'}`;
 }
 
 export function faultTitle(code: FaultCode): string {
@@ -57,7 +57,7 @@ export function faultTitle(code: FaultCode): string {
 export function faultText(fault: Fault, c: WordContext): string {
   const words = wordsOf(c, () => '');
   const kind = FAULT_WORDS[fault.code];
-  const parts = [`${upper(words.prop(fault.prop))} ${headline(fault)}.`, kind.seen(fault, words)];
+  const parts = [`${upper(headline(fault, words))}.`, kind.seen(fault, words)];
   if (fault.first !== undefined && fault.first !== fault.prop)
     parts.push(`It followed from ${words.whose(fault.first)} fault and is released with it.`);
   parts.push(`Look ${kind.look(fault, words)}.`);

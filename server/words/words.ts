@@ -28,16 +28,16 @@ export interface Words {
   readonly context: WordContext;
   /** The title with a small first letter, or the id where the yard no longer has it. */
   prop(id: string): string;
+  /** The same with its verb: `ferry is`, `lanterns are`. */
+  does(id: string, verb: Verb): string;
   /** `ferry's`, `lanterns'`. */
   whose(id: string): string;
   /** `ferry's move 'out'`. */
   move(prop: string, move: string): string;
   /** `ferry's far sensor`, `path mat`. */
   sensor(prop: string, sensor: string): string;
-  /** `ferry's far sensor is made`, `path mat is stepped on`. */
+  /** What it says of a sensor that it is made: `made`, of a mat `stepped on`. */
   made(prop: string, sensor: string): string;
-  /** `ferry's far sensor is not made`, `path mat is not stepped on`. */
-  notMade(prop: string, sensor: string): string;
   /** A need as a person would ask for it: `ferry's far sensor made`, `ferryman at rest`. */
   need(need: Need): string;
   /** A scene's title as it stands: it is a name. */
@@ -60,6 +60,28 @@ export function small(title: string): string {
   return rest === rest.toLowerCase() && rest.length > 0 ? title.charAt(0).toLowerCase() + rest : title;
 }
 
+const PLURAL = {
+  is: 'are',
+  was: 'were',
+  has: 'have',
+  moves: 'move',
+  waits: 'wait',
+  rests: 'rest',
+  stands: 'stand',
+  gives: 'give',
+} as const;
+export type Verb = keyof typeof PLURAL;
+
+/** Where the part of a title begins that says where it is, not what. */
+const PLACE = / (?:at|before|behind|by|for|from|in|near|of|on|over|to|under|with) /;
+
+/** A name with its verb. More than one by the look of the word: `path lanterns are`, `Old Hans is`, `compass is`. */
+export function agree(name: string, verb: Verb): string {
+  const what = name.split(PLACE)[0]!;
+  const many = /[^aius]s$/.test(what) && what === what.toLowerCase();
+  return `${name} ${many ? PLURAL[verb] : verb}`;
+}
+
 function possessive(name: string): string {
   return name.endsWith('s') ? `${name}'` : `${name}'s`;
 }
@@ -78,10 +100,10 @@ export function wordsOf(context: WordContext, clause: (reason: Reason) => string
     context,
     prop,
     whose,
+    does: (id, verb) => agree(prop(id), verb),
     move: (id, move) => `${whose(id)} move '${move}'`,
     sensor,
-    made: (id, s) => `${sensor(id, s)} is ${isMat(id, s) ? 'stepped on' : 'made'}`,
-    notMade: (id, s) => `${sensor(id, s)} is not ${isMat(id, s) ? 'stepped on' : 'made'}`,
+    made: (id, s) => (isMat(id, s) ? 'stepped on' : 'made'),
     need: (n) => {
       if (n.kind === 'made') return `${sensor(n.prop, n.sensor)} made`;
       if (n.kind === 'not-made') return `${sensor(n.prop, n.sensor)} not made`;

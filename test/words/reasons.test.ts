@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Reason } from '../../server/show/reasons.ts';
 import { GROUPS, SAID_CODES, say, sayAll, sayEntry } from '../../server/words/reasons.ts';
-import { small } from '../../server/words/words.ts';
+import { agree, small } from '../../server/words/words.ts';
 import { expectPlain, expectSentences } from './plain.ts';
 import { SAMPLED_CODES, samplesOf } from './samples.ts';
 import { at, atClock, context } from './yard.ts';
@@ -109,7 +109,7 @@ describe('as a person of the trade would say it', () => {
         need: { kind: 'not-made', prop: 'boards', sensor: 'stood-on' },
         seen: 'made',
       },
-      "Ferryman can't do 'row' while boards before the hatch is stepped on.",
+      "Ferryman can't do 'row' while boards before the hatch are stepped on.",
     ],
     [{ code: 'stop-pressed', by: 'gate-button', stop: 8 }, 'Stop no. 8 pressed by red button at the gate.'],
   ];
@@ -169,3 +169,15 @@ test.each([
   ['Bell', 'bell'],
   ['A', 'A'],
 ])('the title %s is %s in the middle of a sentence', (title, inside) => expect(small(title)).toBe(inside));
+
+test.each([
+  ['ferry', 'is'],
+  ['path lanterns', 'are'],
+  ['boards before the hatch', 'are'],
+  ['gull on a pole', 'is'],
+  ["ferry's far sensor", 'is'],
+  ['compass', 'is'],
+  ['bus', 'is'],
+  ['Old Hans', 'is'],
+  ["board 'props'", 'is'],
+])('%s %s', (name, verb) => expect(agree(name, 'is')).toBe(`${name} ${verb}`));

@@ -31,21 +31,21 @@ export const BARS = {
   'already-open': ({ mode }) => `the yard is already ${MODE_WORDS[mode]}`,
   'nothing-to-clear': () => 'no stop is latched, so there is nothing to clear',
   'station-in': ({ prop }, w) => [
-    `${w.prop(prop)} is pressed in`,
+    `${w.does(prop, 'is')} pressed in`,
     'Find out who pressed it and why. Then turn or pull the button out.',
   ],
   'station-silent': ({ prop }, w) => [
-    `${w.prop(prop)} is not heard`,
+    `${w.does(prop, 'is')} not heard`,
     'A stop button that nobody hears counts as pressed. Look at the power of its board, then at its link.',
   ],
   'station-not-heard': ({ prop }, w) => [
-    `${w.prop(prop)} has not been heard since the yard computer started`,
+    `${w.does(prop, 'has')} not been heard since the yard computer started`,
     'Wait 10 s. If it stays so, look at the power of its board.',
   ],
   'newer-trouble': ({ prop }, w) => [
     prop === null
       ? 'there was a new stop after what you last saw'
-      : `${w.prop(prop)} has had new trouble since what you last saw`,
+      : `${w.does(prop, 'has')} had new trouble since what you last saw`,
     'Look again, then decide again.',
   ],
   'no-bus': () => [
@@ -64,12 +64,12 @@ export const BARS = {
   'no-night': () => ['no night is planned now', 'Say for how long to open, such as 2 h.'],
   'locked-out': ({ prop, fault }, w) =>
     fault === 'by-hand'
-      ? [`${w.prop(prop)} is out of service`, 'Somebody took it out by hand. Ask them, then release it.']
+      ? [`${w.does(prop, 'is')} out of service`, 'Somebody did that by hand. Ask them, then release.']
       : [
-          `${w.prop(prop)} is locked out`,
-          'Read its fault, mend the cause, then release it. Release moves nothing.',
+          `${w.does(prop, 'is')} locked out`,
+          'Read the fault, mend the cause, then release. Release moves nothing.',
         ],
-  'not-locked-out': ({ prop }, w) => `${w.prop(prop)} is not locked out, so there is nothing to release`,
+  'not-locked-out': ({ prop }, w) => `${w.does(prop, 'is')} not locked out, so there is nothing to release`,
   'still-contradicts': ({ prop, sensors }, w) => [
     sensors.length === 1
       ? `${w.sensor(prop, sensors[0]!)} still contradicts the rest`
@@ -80,34 +80,34 @@ export const BARS = {
   ],
   'follows-other': ({ prop, first }, w) => [
     `${w.whose(prop)} trouble came from ${w.prop(first)}`,
-    `Release ${w.prop(first)}: ${w.prop(prop)} is released with it.`,
+    `Release ${w.prop(first)}: ${w.does(prop, 'is')} released with it.`,
   ],
   'two-boards-still': ({ prop }, w) => [
     `two boards still speak for ${w.prop(prop)}`,
     'Switch off the one that should not be there and wait 10 s.',
   ],
   silent: ({ prop }, w) => [
-    `${w.prop(prop)} is not heard`,
+    `${w.does(prop, 'is')} not heard`,
     'Look at the power of its board, then at its Wi-Fi or cable.',
   ],
   'position-unknown': ({ prop }, w) => [
-    `it is not known where ${w.prop(prop)} stands`,
-    'Opening homes it. A keeper can also move it on the bench.',
+    `it is not known where ${w.does(prop, 'stands')}`,
+    'Opening brings it home. So can a keeper on the bench.',
   ],
   'not-at-home': ({ prop }, w) => [
-    `${w.prop(prop)} is not at home`,
-    'Opening homes it. A keeper can also move it on the bench.',
+    `${w.does(prop, 'is')} not at home`,
+    'Opening brings it home. So can a keeper on the bench.',
   ],
   'no-homing-move': ({ prop }, w) => [
-    `${w.prop(prop)} stands away from home and no single move leads there`,
+    `${w.does(prop, 'stands')} away from home and no single move leads there`,
     'Name the move with `home-move` in the yard file, or bring it home on the bench.',
   ],
   'set-aside': ({ prop, why }, w) => [
     why === null
-      ? `${w.prop(prop)} was set aside, since it could not be homed`
-      : `${w.prop(prop)} was set aside, since it could not be homed: ${w.clause(why)}`,
-    'Put that right. It is homed when a scene next wants it.',
+      ? `${w.does(prop, 'was')} set aside, since homing was not possible`
+      : `${w.does(prop, 'was')} set aside, since homing was not possible: ${w.clause(why)}`,
+    'Put that right. Homing is tried again when a scene next wants it.',
   ],
   'too-soon-after-link': ({ prop, forMs }, w) =>
-    `${w.prop(prop)} has only just come back, so it stays still ${left(forMs)} more`,
+    `${w.does(prop, 'has')} only just come back: no move for ${left(forMs)} more`,
 } satisfies SomeSentences;

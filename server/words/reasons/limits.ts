@@ -1,6 +1,6 @@
 import type { ReasonOf } from '../../show/reasons.ts';
 import { amps, left, measured, psi, share, span } from '../figures.ts';
-import type { SomeSentences, Words } from '../words.ts';
+import { agree, type SomeSentences, type Words } from '../words.ts';
 
 type Unmet = Pick<ReasonOf<'need'>, 'need' | 'seen'>;
 
@@ -14,14 +14,14 @@ function sensorOf(need: Unmet['need'], w: Words): string | null {
 export function unmet({ need, seen }: Unmet, w: Words): string {
   const sensor = sensorOf(need, w);
   const other = w.prop(need.prop);
-  if (seen === 'silent') return `${other} is not heard`;
-  if (seen === 'moving') return `${other} is moving`;
+  if (seen === 'silent') return `${agree(other, 'is')} not heard`;
+  if (seen === 'moving') return `${agree(other, 'is')} moving`;
   if (seen === 'away' || sensor === null)
     return seen === 'unknown'
-      ? `it is not known whether ${other} is ${need.kind === 'at-rest' ? 'at rest' : 'at home'}`
-      : `${other} is not at home`;
+      ? `it is not known whether ${agree(other, 'is')} ${need.kind === 'at-rest' ? 'at rest' : 'at home'}`
+      : `${agree(other, 'is')} not at home`;
   if (seen === 'unknown') return `${w.sensor(need.prop, sensor)} has no fresh reading`;
-  return seen === 'made' ? w.made(need.prop, sensor) : w.notMade(need.prop, sensor);
+  return `${agree(w.sensor(need.prop, sensor), 'is')} ${seen === 'made' ? '' : 'not '}${w.made(need.prop, sensor)}`;
 }
 
 /** The same while there is still hope: `ferry's far sensor not made yet`. */
@@ -33,15 +33,16 @@ export function notYet({ need, seen }: Unmet, w: Words): string {
   if (seen === 'unknown')
     return `no fresh reading of ${sensor === null ? other : w.sensor(need.prop, sensor)} yet`;
   if (seen === 'away' || sensor === null) return `${other} not at home yet`;
-  const clause = seen === 'made' ? w.made(need.prop, sensor) : w.notMade(need.prop, sensor);
-  return seen === 'made' ? clause.replace(' is ', ' still ') : `${clause.replace(' is not ', ' not ')} yet`;
+  const name = w.sensor(need.prop, sensor);
+  const made = w.made(need.prop, sensor);
+  return seen === 'made' ? `${name} still ${made}` : `${name} not ${made} yet`;
 }
 
 /** Why a run or a move can't be now: what is in use, what is not met, what the outlets, air and hours bear. */
 export const LIMITS = {
-  held: ({ prop, scene }, w) => `${w.prop(prop)} is in use by ${w.scene(scene)}`,
-  moving: ({ prop, move }, w) => `${w.prop(prop)} is still moving ('${move}')`,
-  rests: ({ prop, forMs }, w) => `${w.prop(prop)} rests ${left(forMs)} more`,
+  held: ({ prop, scene }, w) => `${w.does(prop, 'is')} in use by ${w.scene(scene)}`,
+  moving: ({ prop, move }, w) => `${w.does(prop, 'is')} still moving ('${move}')`,
+  rests: ({ prop, forMs }, w) => `${w.does(prop, 'rests')} ${left(forMs)} more`,
   need: (r, w) => `${w.prop(r.prop)} can't do '${r.move}' while ${unmet(r, w)}`,
   'needed-there': ({ prop, by, move }, w) =>
     `${w.prop(prop)} must stay where it is until ${w.move(by, move)} has ended`,
@@ -58,8 +59,8 @@ export const LIMITS = {
     'Wait for the compressor. If it happens often, look for leaks.',
   ],
   zone: ({ zone, atMost }, w) =>
-    `${w.zone(zone)} is full: ${atMost === 1 ? 'one scene' : `${atMost} scenes`} at most`,
-  'zone-gap': ({ zone, forMs }, w) => `${w.zone(zone)} is kept clear ${left(forMs)} more`,
+    `${agree(w.zone(zone), 'is')} full: ${atMost === 1 ? 'one scene' : `${atMost} scenes`} at most`,
+  'zone-gap': ({ zone, forMs }, w) => `${agree(w.zone(zone), 'is')} kept clear ${left(forMs)} more`,
   duty: ({ prop, on, overMs }, w) => [
     `${w.prop(prop)} may move ${share(on)} of any ${span(overMs)}, and would move more`,
     'Its motor cools down first.',
@@ -76,7 +77,10 @@ export const LIMITS = {
   restarted: () => 'the yard computer started anew in the middle of it',
   'desk-silent': () => 'the yard computer had been silent for too long, so the boards stopped by themselves',
   'mended-away': () => 'the plan had no room left for it after something ran late or dropped out',
-  'unknown-move': ({ prop, move }, w) => [`${w.prop(prop)} has no move '${move}'`, 'Look in the yard file.'],
+  'unknown-move': ({ prop, move }, w) => [
+    `${w.does(prop, 'has')} no move '${move}'`,
+    'Look in the yard file.',
+  ],
   'station-cannot': ({ prop }, w) =>
-    `${w.prop(prop)} is a stop button: it moves nothing and is never taken out of service`,
+    `${w.does(prop, 'is')} a stop button: it moves nothing and is never taken out of service`,
 } satisfies SomeSentences;

@@ -1,7 +1,7 @@
 import type { Mode, Origin } from '../../show/reasons.ts';
 import { FAULT_TITLES } from '../faults/titles.ts';
 import { count, span } from '../figures.ts';
-import { type SomeSentences, small, type Words } from '../words.ts';
+import { agree, type SomeSentences, small, type Words } from '../words.ts';
 import { MODE_WORDS } from './bars.ts';
 
 const ORIGIN_WORDS: Readonly<Record<Origin, string>> = {
@@ -46,7 +46,7 @@ export function by(who: string, w: Words): string {
 }
 
 function stationWhy(id: string, how: string | undefined, w: Words): string {
-  return how === 'unread' ? `${w.prop(id)} gives no reading` : `${w.prop(id)} is not heard`;
+  return how === 'unread' ? `${w.does(id, 'gives')} no reading` : `${w.does(id, 'is')} not heard`;
 }
 
 /** Lines of the record. */
@@ -70,10 +70,10 @@ export const RECORD = {
   'lockout-released': ({ by: who, fault }, w) =>
     `released ${by(who, w)}, after '${small(FAULT_TITLES[fault])}'`,
   acknowledged: ({ by: who, fault }, w) => `seen ${by(who, w)}: ${small(FAULT_TITLES[fault])}`,
-  'link-up': ({ controller }, w) => `${w.board(controller)} is heard`,
+  'link-up': ({ controller }, w) => `${agree(w.board(controller), 'is')} heard`,
   'link-down': ({ controller, sinceMs }, w) =>
     `${w.board(controller)} not heard since ${w.context.clock(sinceMs)}`,
-  homed: ({ prop }, w) => `${w.prop(prop)} is home`,
+  homed: ({ prop }, w) => `${w.does(prop, 'is')} home`,
   'desk-started': ({ mode }) => [
     `the yard computer started, and the yard is ${MODE_WORDS[mode]}`,
     STARTED_TODO[mode],
@@ -93,7 +93,7 @@ export const RECORD = {
     'Look at its disk, its heat, and what else runs on it.',
   ],
   'service-due': ({ prop, cycles }, w) => [
-    `${w.prop(prop)} is due for service after ${count(cycles, 'cycle')}`,
+    `${w.does(prop, 'is')} due for service after ${count(cycles, 'cycle')}`,
     'Look at belt, wheels, cables and screws.',
   ],
 } satisfies SomeSentences;

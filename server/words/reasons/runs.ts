@@ -1,7 +1,7 @@
 import { FAULT_TITLES } from '../faults/titles.ts';
 import { measured } from '../figures.ts';
 import { refusal } from '../refusals.ts';
-import { type SomeSentences, small } from '../words.ts';
+import { agree, type SomeSentences, small } from '../words.ts';
 
 /** What became of a run. */
 export const RUNS = {
@@ -13,7 +13,7 @@ export const RUNS = {
   'run-skipped': (r, w) => `skipped ${w.context.short(r.plannedMs)}: ${w.clause(r.for)}`,
   'tidy-passed-over': (r, w) => `tidying left out ${w.move(r.prop, r.move)}: ${w.clause(r.for)}`,
   'trigger-refused': (r, w) =>
-    `${w.made(r.prop, r.sensor).replace(' is ', ' was ')}, but nothing started: ${w.clause(r.for)}`,
+    `${agree(w.sensor(r.prop, r.sensor), 'was')} ${w.made(r.prop, r.sensor)}, but nothing started: ${w.clause(r.for)}`,
   'asked-refused': (r, w) => `asked for by hand, but not started: ${w.clause(r.for)}`,
   'board-refused': ({ prop, why }, w) => `${w.prop(prop)} did not start: ${refusal(why)}`,
 } satisfies SomeSentences;
