@@ -1,6 +1,7 @@
 import { type Chance, wordOf } from './chance.ts';
 import { Fences } from './fences.ts';
 import type { Machine } from './physics.ts';
+import { type Reading, Readings } from './readings.ts';
 import {
   deskSchema,
   doSchema,
@@ -43,8 +44,7 @@ export class Board {
   readonly #options: BoardOptions;
   readonly #work: readonly Work[];
   readonly #hears = new Map<string, Hears>();
-  /** `prop.sensor` → what it last read, and its edges since boot. */
-  readonly #readings = new Map<string, { made: boolean; n: number }>();
+  readonly #readings: Readings;
   #fences: Fences;
   #session: string;
   /** The session with which the present or coming connection begins; its will bears it. */
@@ -67,7 +67,7 @@ export class Board {
     this.#work = options.machines.map(
       (m) => new Work(m, (did) => this.#send(this.topics.did(m.prop.id), did, false, 1)),
     );
-    this.#readAll();
+    this.#readings = new Readings(options.machines, this.topics);
     this.#route();
   }
 
@@ -134,8 +134,7 @@ export class Board {
     this.#hung = false;
     this.#fences = new Fences(atMs);
     this.#beats = 0;
-    this.#readings.clear();
-    this.#readAll();
+    this.#readings.boot();
     return before;
   }
 
@@ -179,7 +178,7 @@ export class Board {
     this.#atMs = atMs;
     for (const w of this.#work) w.machine.advanceTo(atMs);
     if (!this.#hung) {
-      this.#readAll();
+      this.#readings.take((r) => this.#sense(r));
       for (const w of this.#work) w.judge(atMs, this.#session);
     }
     if ((this.#fences.silenceDue() ?? Infinity) <= atMs) {
@@ -249,21 +248,8 @@ export class Board {
     this.#session = wordOf(this.#options.chance);
   }
 
-  #readAll(): void {
-    for (const m of this.machines) {
-      for (const sensor of m.prop.sensors.keys()) {
-        const made = m.reads(sensor);
-        const last = this.#readings.get(`${m.prop.id}.${sensor}`);
-        if (last?.made === made) continue;
-        this.#readings.set(`${m.prop.id}.${sensor}`, { made, n: last ? last.n + 1 : 0 });
-        if (last) this.#sense(m.prop.id, sensor);
-      }
-    }
-  }
-
-  #sense(prop: string, sensor: string): void {
-    const { made, n } = this.#readings.get(`${prop}.${sensor}`)!;
-    this.#send(this.topics.sense(prop, sensor), { prop, made, session: this.#session, n }, true, 1);
+  #sense({ machine, topic, made, n }: Reading): void {
+    this.#send(topic, { prop: machine.prop.id, made, session: this.#session, n }, true, 1);
   }
 
   /** `link`, then every sensor's present reading. */
@@ -279,7 +265,7 @@ export class Board {
       firmware: this.#options.firmware ?? 'stand-in 1',
     };
     this.#send(this.topics.link(this.controller), payload, true, 1);
-    for (const m of this.machines) for (const sensor of m.prop.sensors.keys()) this.#sense(m.prop.id, sensor);
+    for (const r of this.#readings.all) this.#sense(r);
   }
 
   /** A quarter of the silence, where a third is the most allowed. */

@@ -41,8 +41,9 @@ export class Fences {
     return this.#latched !== null;
   }
 
-  /** A connection begins: silence counts anew from here. */
+  /** A connection begins: silence counts anew from here, unless a heartbeat from before it still holds. */
   arm(atMs: number): void {
+    if (this.#heardMs !== null && atMs - this.#heardMs >= this.silenceMs) this.#heardMs = null;
     this.#armedMs = atMs;
     this.#silent = false;
   }
@@ -71,7 +72,7 @@ export class Fences {
 
   /** When silence will have lasted too long; null while it is silent already. */
   silenceDue(): number | null {
-    return this.#silent ? null : Math.max(this.#heardMs ?? -Infinity, this.#armedMs) + this.silenceMs;
+    return this.#silent ? null : (this.#heardMs ?? this.#armedMs) + this.silenceMs;
   }
 
   /** `silenceMs` have passed without a heartbeat. */

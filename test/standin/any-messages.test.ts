@@ -49,6 +49,7 @@ const acts = fc.oneof(
       n: fc.integer({ min: 1, max: 4 }),
     }),
   },
+  { weight: 3, arbitrary: fc.constant({ act: 'all well' as const }) },
   {
     weight: 6,
     arbitrary: real.map(([prop, move]) => ({ act: 'order' as const, prop: prop!, move: move! })),
@@ -128,6 +129,14 @@ function play(list: readonly Act[], check: (rig: Rig, model: Model) => void): vo
         rig.hear('stop', { ...a.who, latched: a.latched, n: a.n });
         model.hear(a.who);
         break;
+      case 'all well': {
+        // what a desk sends that has found everything in order
+        const who = model.followed.epoch > 0 ? model.followed : { desk: 'q4x1', epoch: 12 };
+        rig.hear('heartbeat', { ...who, n: 1, silenceMs: 1000, stop: 0 });
+        model.beat(who, 1000);
+        rig.hear('stop', { ...who, latched: false, n: 4 });
+        break;
+      }
       case 'order':
         rig.order(a.prop, a.move, model.followed);
         break;
@@ -187,11 +196,11 @@ class Model {
   }
 }
 
-const someActs = fc.array(acts, { maxLength: 40 });
+const someActs = fc.array(acts, { minLength: 5, maxLength: 60 });
 // `anything` may by chance be a good heartbeat; where the model must know of every one it is left out.
 const knownActs = fc.array(
   acts.filter((a) => a.act !== 'anything'),
-  { maxLength: 40 },
+  { minLength: 5, maxLength: 60 },
 );
 
 const anyEnergised = (rig: Rig) => [...rig.machines.values()].some((m) => m.truth().energised);
@@ -200,7 +209,7 @@ describe('any messages in any order', () => {
   it('never throw', () => {
     fc.assert(
       fc.property(someActs, (list) => play(list, () => {})),
-      { numRuns: 400 },
+      { seed: 1031, numRuns: 400 },
     );
   });
 
@@ -219,9 +228,9 @@ describe('any messages in any order', () => {
     };
     fc.assert(
       fc.property(knownActs, (list) => play(list, check)),
-      { numRuns: 400 },
+      { seed: 1031, numRuns: 400 },
     );
-    expect(seen).toBeGreaterThan(100);
+    expect(seen).toBeGreaterThan(1000);
   });
 
   it('leave no output on longer than silenceMs after the last heartbeat of the desk it follows', () => {
@@ -234,9 +243,9 @@ describe('any messages in any order', () => {
     };
     fc.assert(
       fc.property(knownActs, (list) => play(list, check)),
-      { numRuns: 400 },
+      { seed: 1031, numRuns: 400 },
     );
-    expect(armed).toBeGreaterThan(100);
+    expect(armed).toBeGreaterThan(1000);
   });
 
   it('leave no output on while a stop is latched: none follows `stopped` until a clear', () => {
@@ -249,9 +258,9 @@ describe('any messages in any order', () => {
     };
     fc.assert(
       fc.property(knownActs, (list) => play(list, check)),
-      { numRuns: 200 },
+      { seed: 1031, numRuns: 200 },
     );
-    expect(stops).toBeGreaterThan(100);
+    expect(stops).toBeGreaterThan(1000);
   });
 
   it('count every edge by one, and never repeat a session', () => {
@@ -280,7 +289,7 @@ describe('any messages in any order', () => {
         });
         if (rig) sessions(rig);
       }),
-      { numRuns: 200 },
+      { seed: 1031, numRuns: 200 },
     );
   });
 });

@@ -144,7 +144,7 @@ export class Bent implements BoardLike {
     return outs.flatMap((o) => {
       const session = this.#shown.get(String(o.payload.session));
       const first = this.#shown.get(String(o.payload.first));
-      const payload = {
+      const payload: Payload = {
         ...o.payload,
         ...(session === undefined ? {} : { session }),
         ...(first === undefined ? {} : { first }),

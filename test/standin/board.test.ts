@@ -403,6 +403,21 @@ describe('5 silence and epochs', () => {
     expect(rig.sent).toEqual([]);
   });
 
+  it('counts the silence from the last heartbeat, also over a reconnect in between', () => {
+    const rig = Rig.linked();
+    rig.beating = false;
+    rig.heartbeat();
+    rig.run(600);
+    rig.board.disconnect(rig.at);
+    rig.connect();
+    rig.order('ferry', 'out');
+    expect(rig.dids('ferry')).toMatchObject([{ is: 'started' }]);
+    rig.run(399);
+    expect(rig.truth('ferry').energised).toBe(true);
+    rig.run(1);
+    expect(rig.truth('ferry').energised).toBe(false);
+  });
+
   it('takes no retained heartbeat for a live one', () => {
     const rig = Rig.linked();
     rig.beating = false;
