@@ -61,6 +61,21 @@ describe('README', () => {
       expect(serverText(), flag).toContain(`'${flag} <`);
   });
 
+  test('its commands are those of the program, with their options', () => {
+    const cli = file('server/cli.ts').split('.command(').slice(1);
+    const named = cli.map((c) => /^'([a-z]+)'/.exec(c)![1]!);
+    const table = section(readme, 'Commands');
+    const rows = [...table.matchAll(/^\| `dusklatch ([a-z]+)(.*)$/gm)].map(
+      ([, name, rest]) => [name!, rest!] as const,
+    );
+    expect(rows.map(([name]) => name).sort()).toEqual([...named].sort());
+    for (const [name, rest] of rows) {
+      const options = [...rest.matchAll(/--[a-z-]+/g)].map(([o]) => o);
+      for (const option of options)
+        expect(cli[named.indexOf(name)], `${name} ${option}`).toContain(`'${option}`);
+    }
+  });
+
   test('its first yard file is one that the reader takes', () => {
     const yaml = /```yaml\n([\s\S]+?)```/.exec(readme)?.[1];
     const read = readYard(yaml!, 'README.md');
@@ -79,14 +94,20 @@ describe('all documents', () => {
   test.each(DOCUMENTS)('the files that %s names are there', (path) => {
     const text = file(path);
     const folders = path.includes('/') ? [path.slice(0, path.lastIndexOf('/')), ''] : [''];
-    const named = [...text.matchAll(/`((?:config|deploy|server|web|test|carriage)\/[\w./-]*[\w/])`/g)].map(
-      ([, f]) => f!,
-    );
+    const named = [
+      ...text.matchAll(/`((?:config|deploy|server|web|test|carriage|\.ci)\/[\w./-]*[\w/])`/g),
+    ].map(([, f]) => f!);
     for (const name of named)
       expect(
         folders.some((f) => existsSync(join(root, f, name))),
         `${path} names ${name}`,
       ).toBe(true);
+  });
+
+  test.each(DOCUMENTS)('the scripts that %s calls are in the package', (path) => {
+    const { scripts } = JSON.parse(file('package.json')) as { scripts: Record<string, string> };
+    const called = [...file(path).matchAll(/npm run ([a-z]+)/g)].map(([, name]) => name!);
+    for (const name of called) expect(scripts, `${path}: npm run ${name}`).toHaveProperty(name);
   });
 
   test.each(DOCUMENTS)('no line of %s is broken off or left for later', (path) => {

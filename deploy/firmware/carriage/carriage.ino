@@ -12,6 +12,9 @@
 #include <MQTT.h>
 #include <WiFi.h>
 #include <esp_timer.h>
+#if __has_include(<esp_random.h>)  // newer cores keep esp_random() there
+#include <esp_random.h>
+#endif
 
 #include "carriage.h"
 #include "settings.h"
