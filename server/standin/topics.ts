@@ -86,11 +86,14 @@ export type Order = z.infer<typeof doSchema>;
 
 export const haltSchema = z.object({ prop: word });
 
+// A byte order mark is no JSON (RFC 8259, 8.1): it is kept, and the parser then refuses it.
+const utf8 = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
+
 /** The payload as an object, or null where it is too long, no UTF-8 JSON or no object. Never throws. */
 export function readPayload(bytes: Uint8Array): Record<string, unknown> | null {
   if (bytes.length > MAX_PAYLOAD_BYTES) return null;
   try {
-    const value: unknown = JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes));
+    const value: unknown = JSON.parse(utf8.decode(bytes));
     return typeof value === 'object' && value !== null && !Array.isArray(value)
       ? (value as Record<string, unknown>)
       : null;
