@@ -28,17 +28,18 @@ export function checkNights(yard: Yard, book: Book, years: Years): Longest | nul
   tellCalendar(yard, book, years, off);
   checkDark(yard, book);
   checkNotice(yard, book);
-  return book.clean(['nights']) ? longestNight(yard, years) : null;
+  return book.clean(['nights']) ? longestNight(yard, book, years) : null;
 }
 
 function tellCalendar(yard: Yard, book: Book, years: Years, sunOff: string | null): void {
   for (const problem of checkCalendar(yard, years.from, years.to)) {
     const path: Path = ['nights', problem.entry, problem.key];
     const at = book.wrote(path) ? path : path.slice(0, 2);
+    const text = `${problem.text.charAt(0).toLowerCase()}${problem.text.slice(1)}`;
     const { open, close } = yard.nights[problem.entry]!;
     const bySun = open.kind === 'sun' || close.kind === 'sun';
-    const say = bySun && sunOff !== null ? `${problem.text} Mind that ${sunOff}` : problem.text;
-    if (problem.severity === 'warning') book.note(at, problem.text);
+    const say = bySun && sunOff !== null ? `${text} Mind that ${sunOff}` : text;
+    if (problem.severity === 'warning') book.note(at, text);
     else book.fail(at, { say, ...WANTED[problem.code] });
   }
 }
@@ -119,13 +120,24 @@ function checkNotice(yard: Yard, book: Book): void {
   });
 }
 
-function longestNight(yard: Yard, years: Years): Longest | null {
+/** Nights outside these are told of: `close` means the next day as soon as it is not after `open`. */
+const SHORT_MS = 30 * 60_000;
+const LONG_MS = 16 * 3_600_000;
+
+function longestNight(yard: Yard, book: Book, years: Years): Longest | null {
   let [closeMs, loudMs] = [0, 0];
+  const odd = new Set<number>();
   for (let day = dayOf(`${years.from}-01-01`); day <= dayOf(`${years.to}-12-31`); day += 1) {
-    const { night } = findNight(yard, dateOf(day));
+    const date = dateOf(day);
+    const { night, entry } = { entry: -1, ...findNight(yard, date) };
     if (!night) continue;
-    closeMs = Math.max(closeMs, night.closeMs - night.openMs);
+    const longMs = night.closeMs - night.openMs;
+    closeMs = Math.max(closeMs, longMs);
     loudMs = Math.max(loudMs, Math.min(night.quietMs ?? night.closeMs, night.closeMs) - night.openMs);
+    if ((longMs >= SHORT_MS && longMs <= LONG_MS) || odd.has(entry)) continue;
+    odd.add(entry);
+    const text = `the night of ${date} lasts ${writeTime(longMs)}. A \`close\` that is at or before \`open\` on the clock is on the next day; is that meant?`;
+    book.note(['nights', entry, 'close'], text);
   }
   return closeMs > 0 ? { closeMs, loudMs } : null;
 }

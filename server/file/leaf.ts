@@ -169,7 +169,7 @@ export function title(example: string, description: string) {
       ok: false,
       complaint: { what, wanted, example: better },
     });
-    if (typeof raw === 'number' || typeof raw === 'boolean') {
+    if (Number.isFinite(raw) || typeof raw === 'boolean') {
       return no('is read as a value and not as text: put it in quotes', `"${raw}"`);
     }
     if (typeof raw !== 'string') return no('is no text');

@@ -30,7 +30,8 @@ export function yamlError(
 export function told(text: string, lines: LineCounter, doc: Document.Parsed, error: YAMLError): YardError {
   const [at, end] = error.pos;
   const [say, wanted, example, from] = sentence(text, lines, doc, error);
-  const start = from ?? at;
+  let start = from ?? at;
+  while (text[start] === ' ') start += 1;
   return yamlError(text, lines, start, Math.max(end, start + 1), say, wanted, example);
 }
 
