@@ -155,6 +155,22 @@ describe('changes', () => {
     ]);
   });
 
+  it('that are still gathered go out before someone joins', async () => {
+    await yard.end();
+    yard = await TestYard.start({ pace: { gatherMs: 1e8, beatMs: 1e8 } });
+    const early = await new Page().joined();
+    for (const notes of [['one'], ['two'], ['three']]) {
+      yard.door.turn({ set: { notes } });
+      if (notes[0] === 'one') await early.at(101);
+    }
+    const late = await new Page().joined();
+    expect(late.picture?.seq).toBe(103);
+    await early.at(103);
+    yard.door.turn({ set: { mode: 'held' } });
+    await late.at(104);
+    expect(late.changes.map((c) => [c.from, c.seq])).toEqual([[103, 104]]);
+  });
+
   it('that are still gathered go out with the beat', async () => {
     await yard.end();
     yard = await TestYard.start({ pace: { gatherMs: 1e8, beatMs: 25 } });
@@ -271,13 +287,17 @@ describe('a page that does not keep up', () => {
     const slow = await bare();
     slow.ws.pause();
     let turns = 0;
+    let behind = 0;
     while ((await figure('feed_sockets')) === 2) {
+      if (!behind && (await figure('feed_behind_total')) > 0) behind = performance.now();
       largeTurn();
       turns += 1;
       await fast.at(yard.door.state.seq);
       if (turns > 5_000) throw new Error('never let go');
     }
     expect(await figure('feed_sockets')).toBe(1);
+    // After ten beats of 25 ms, not after the 5 s and more in which a dead one would be noticed.
+    expect(performance.now() - behind).toBeLessThan(4_000);
     expect(fast.gaps).toBe(0);
     slow.ws.terminate();
   });

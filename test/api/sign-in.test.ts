@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { SESSION_MS } from '../../server/api/sessions.ts';
-import { cookieOf, HELPER_PIN, KEEPER_PIN, TestYard } from './harness.ts';
+import { cookieOf, HELPER_PIN, KEEPER_PIN, soon, TestYard } from './harness.ts';
 
 let yard: TestYard;
 beforeEach(async () => {
@@ -125,6 +125,21 @@ describe('wrong PINs', () => {
     expect(all.filter((s) => s.status === 429)).toHaveLength(20 - looked);
   });
 
+  it('keep the next from the same address out while it waits, and nobody else', async () => {
+    await yard.end();
+    const waiting: (() => void)[] = [];
+    yard = await TestYard.start({ pace: { wait: () => new Promise((resolve) => waiting.push(resolve)) } });
+    await wrongPin();
+    const slowed = wrongPin();
+    await soon(() => waiting.length).toBe(1);
+    const next = await yard.post('/api/session', { pin: KEEPER_PIN });
+    expect([next.status, ...codes(next)]).toEqual([429, 'sign-in-busy']);
+    const other = await yard.send('POST', '/api/session', { body: { pin: HELPER_PIN }, from: '127.0.0.9' });
+    expect(other.status).toBe(200);
+    waiting[0]?.();
+    expect((await slowed).status).toBe(401);
+  });
+
   it('are not what a malformed request is', async () => {
     for (let i = 0; i < 9; i += 1) await yard.post('/api/session', { pin: 'x' });
     expect((await yard.post('/api/session', { pin: HELPER_PIN })).status).toBe(200);
@@ -186,6 +201,9 @@ describe('the list of people', () => {
     expect((await yard.post('/api/hold', yard.fresh(), helper)).status).toBe(401);
     expect((await yard.post('/api/session', { pin: HELPER_PIN })).status).toBe(401);
     expect((await yard.send('DELETE', '/api/people/Ada', { cookie: keeper })).status).toBe(404);
+    // Another Ada is not signed in by the phone of the first.
+    expect((await yard.post('/api/people', { name: 'Ada', pin: '909090' }, keeper)).status).toBe(201);
+    expect((await yard.post('/api/hold', yard.fresh(), helper)).status).toBe(401);
   });
 
   it('takes names as they are written', async () => {

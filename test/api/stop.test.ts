@@ -112,7 +112,10 @@ describe('a stop', () => {
     try {
       expect(await until(/"bus":true}/)).toMatch(/^HTTP\/1\.1 200 /);
       expect(yard.door.stops).toHaveLength(1);
+      // Well before the 10 s that a whole request may take.
+      const answered = performance.now();
       await new Promise((resolve) => socket.once('close', resolve));
+      expect(performance.now() - answered).toBeLessThan(7_000);
     } finally {
       clearInterval(feed);
     }
