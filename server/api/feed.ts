@@ -68,10 +68,11 @@ export function openFeed(parts: FeedParts): Feed {
   });
   io.on('connection', (socket) => {
     // Whoever joins gets the picture with all changes so far, so the next one follows on it.
+    const picture = parts.door.picture();
     gathered.send();
     listeners.set(socket, listen(socket, parts));
     socket.on('disconnect', () => listeners.delete(socket));
-    socket.emit('picture', parts.door.picture());
+    socket.emit('picture', picture);
     void socket.join(TOLD);
   });
   const beat = setInterval(() => {

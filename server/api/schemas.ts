@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { patternOf, readQuantity } from '../file/quantities.ts';
 import { PIN } from './people.ts';
 
 /**
@@ -37,17 +38,15 @@ const seq = z
 export const commandSchema = z.strictObject({ issued, seq }).meta({ id: 'Command' });
 
 const HOUR_MS = 3_600_000;
-const UNIT_MS = { s: 1_000, min: 60_000, h: HOUR_MS } as const;
-const LASTS = /^(\d{1,5}(?:\.\d{1,3})?) ?(s|min|h)$/;
 const NIGHT = must('a time with its unit, as `2 h` or `90 min`, 1 min to 24 h');
 
-/** The length of a night opened by hand: text in, ms out. */
+/** The length of a night opened by hand, written as times are in the yard file: text in, ms out. */
 const nightLength = z
   .string(NIGHT)
-  .regex(LASTS, NIGHT)
+  .regex(new RegExp(patternOf('time')), NIGHT)
   .transform((text) => {
-    const [, number, unit] = LASTS.exec(text)!;
-    return Math.round(Number(number) * UNIT_MS[unit as keyof typeof UNIT_MS]);
+    const read = readQuantity('time', text, '2 h');
+    return read.ok ? Math.round(read.value) : 0;
   })
   .refine((ms) => ms >= 60_000 && ms <= 24 * HOUR_MS, NIGHT);
 
