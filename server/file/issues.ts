@@ -66,12 +66,14 @@ function strangers(errors: readonly { code?: string | undefined }[]): number {
   return errors.filter((e) => e.code === 'unrecognized_keys').length;
 }
 
-/** Tells them in the book. */
-export function tellRefusals(book: Book, refusals: readonly Refusal[]): void {
+/** Tells them in the book; `raw` is what the schema was given. */
+export function tellRefusals(book: Book, raw: unknown, refusals: readonly Refusal[]): void {
   for (const refusal of refusals) {
     const { path } = refusal;
     if (refusal.kind === 'unknown') {
-      for (const key of refusal.keys.slice(0, MOST_UNKNOWN)) tellUnknown(book, path, key);
+      for (const key of refusal.keys.slice(0, MOST_UNKNOWN)) {
+        tellUnknown(book, path, key, valueAt(raw, [...path, key]));
+      }
     } else if (refusal.kind === 'bad-name') tellBadName(book, path);
     else if (refusal.kind === 'missing') book.missing(path);
     else if (refusal.value === null) tellEmpty(book, path);
@@ -104,7 +106,7 @@ const MEANT: ReadonlyMap<string, string> = new Map([
   ['board', 'controller'],
 ]);
 
-function tellUnknown(book: Book, path: Path, key: string): void {
+function tellUnknown(book: Book, path: Path, key: string, value: unknown): void {
   const part = partAt(path);
   const known = part?.keys ?? [];
   const where = nounOf(path, part);
@@ -131,6 +133,15 @@ function tellUnknown(book: Book, path: Path, key: string): void {
   if (nearest !== undefined) {
     book.meant([...path, nearest]);
     return fail(`\`${key}\` is no key of ${where}. Did you mean \`${nearest}\`?`, nearest, nearest);
+  }
+  if (value === null) {
+    return fail(
+      `\`${key}\` stands here without a value. Is there a comma inside the text before it? Put that text in quotes.`,
+      '"0 16 * 10 fri,sat"',
+    );
+  }
+  if (part?.words?.noun === 'a step' && typeof value === 'string') {
+    return fail(`\`${key}: ${value}\` is no step. Write \`${key}.${value}\`.`, `${key}.${value}`);
   }
   fail(`\`${key}\` is no key of ${where}. It has ${listOf(known, 20)}.`, known[0] ?? '');
 }

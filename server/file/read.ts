@@ -39,7 +39,7 @@ export function readYard(text: string, name?: string, years: Years = nextYears()
     const errors = book.errors();
     return errors.length === 0 ? { ok: true, yard, notes: book.notes() } : { ok: false, errors };
   }
-  tellRefusals(book, refusalsOf(raw, read.error.issues));
+  tellRefusals(book, raw, refusalsOf(raw, read.error.issues));
   const left = salvage(plainOf(parsed.tree));
   if (left) {
     book.renumber(left.left);

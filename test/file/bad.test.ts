@@ -152,6 +152,11 @@ describe('one mistake is told once, at its place', () => {
         '`wiat` is no key of a step. Did you mean `wait`?',
       ],
       [
+        'a prop with its move as a key',
+        ['      - hatch.close', '      - «hatch: close'],
+        '`hatch: close` is no step. Write `hatch.close`.',
+      ],
+      [
         'missing',
         ['  ferryman:\n    title: Ferryman', '  «ferryman:'],
         'the prop `ferryman` has no `title`. Add `title: Ferry`.',

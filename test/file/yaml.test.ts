@@ -132,6 +132,14 @@ describe('YAML that no yard is', () => {
     ]);
   });
 
+  it('a comma inside a text without quotes', () => {
+    const night = '  - {prepare: 0 16 * 10 fri,«sat, open: "18:00", close: "22:00", opens: by hand}\n';
+    first(
+      landing(['  - prepare: "0 16 * 10 fri,sat"', `${night}  - prepare: "0 16 * 10 fri,sat"`]),
+      '`sat` stands here without a value. Is there a comma inside the text before it? Put that text in quotes.',
+    );
+  });
+
   it('YAML 1.1', () => {
     const [error] = errorsIn(`%YAML 1.1\n---\n${landing()}`);
     expect(error!.message).toBe(
