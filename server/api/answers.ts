@@ -82,6 +82,7 @@ export const pictureSchema = z
       title: z.string(),
       timezone: z.string(),
       demonstration: z.boolean(),
+      sun: z.strictObject({ rise: instant.nullable(), set: instant.nullable() }).exactOptional(),
     }),
     mode: z.enum(['closed', 'opening', 'open', 'held', 'closing', 'stopped']),
     modeWhy: z.string().nullable(),

@@ -3,7 +3,6 @@ import { doneSchema } from './answers.ts';
 import { type Ask, type Call, type CallParts, call, type Reply, unlessRefused } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { benchSchema, commandSchema, lockoutSchema, openSchema } from './schemas.ts';
-import { SENTENCES } from './sentences.ts';
 
 type Asked = Parameters<DeskDoor['ask']>[0];
 
@@ -77,10 +76,7 @@ function handNight(door: CallParts['door'], forMs: number | undefined) {
   const now = door.nightNow();
   if (now && forMs !== undefined) throw problem(409, 'for-not-wanted');
   if (!now && forMs === undefined) {
-    throw new Problem(409, [
-      { code: 'outside-hours', sentence: door.say({ code: 'outside-hours' }) },
-      { code: 'for-wanted', sentence: SENTENCES['for-wanted'] },
-    ]);
+    throw new Problem(409, [{ code: 'outside-hours', sentence: door.say({ code: 'outside-hours' }) }]);
   }
   return forMs === undefined ? null : door.handNight(forMs);
 }

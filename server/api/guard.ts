@@ -71,6 +71,7 @@ export const safeHeaders = helmet({
       frameAncestors: ["'none'"],
     },
   },
+  xFrameOptions: { action: 'deny' },
   strictTransportSecurity: false,
   crossOriginOpenerPolicy: false,
   originAgentCluster: false,

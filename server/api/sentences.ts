@@ -35,7 +35,6 @@ export const SENTENCES = {
     'The press is more than 2 s old, or the clock of the page is off. Nothing was done. Look at the page and press again.',
   'seen-nothing':
     'The page shows an older start of the yard computer. Nothing was done. Look again, then press again.',
-  'for-wanted': 'Outside the hours of a night, say for how long to open: "for": "2 h".',
   'for-not-wanted': 'The hours of a night hold now, so `for` is not wanted. Press Open without it.',
   'unknown-fault': 'The stand-in of that prop can not show that fault.',
   'name-taken': 'Someone of that name is already on the list.',

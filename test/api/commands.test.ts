@@ -212,7 +212,7 @@ describe('opening', () => {
     yard.door.night = null;
     const said = await yard.post('/api/open', yard.fresh(), helper);
     expect(said.status).toBe(409);
-    expect(codes(said)).toEqual(['outside-hours', 'for-wanted']);
+    expect(codes(said)).toEqual(['outside-hours']);
     expect(yard.door.asked).toEqual([]);
   });
 

@@ -12,8 +12,15 @@ beforeEach(async () => {
 });
 afterEach(() => yard.end());
 
-/** The other half of what answers.ts checks: what the desk gives is what the document says. A type error if not. */
-const documentedPicture = (picture: Picture): z.infer<typeof pictureSchema> => picture;
+/** With every optional part made a needed one, so that a part which only one side knows is a type error. */
+type Whole<T> = T extends object ? { [K in keyof T]-?: Whole<T[K]> } : T;
+type Told = z.infer<typeof pictureSchema>;
+const documentedPicture = (picture: Picture): Told => picture;
+const wholePicture: { there: (p: Whole<Picture>) => Whole<Told>; back: (p: Whole<Told>) => Whole<Picture> } =
+  {
+    there: (picture) => picture,
+    back: (picture) => picture,
+  };
 
 describe('health', () => {
   it('is alive at once, even with no bus', async () => {
@@ -49,6 +56,11 @@ describe('the picture', () => {
     const said = await yard.get('/api/yard');
     expect(said.json).toEqual({ ...saltmarsh(), at: yard.now });
     expect(pictureSchema.parse(said.json)).toEqual(documentedPicture(yard.door.picture()));
+    const sun = { rise: yard.now - 3_600_000, set: null };
+    yard.door.turn({ set: { yard: { ...yard.door.state.yard, sun } } });
+    expect((await yard.get('/api/yard')).json.yard.sun).toEqual(sun);
+    const whole = pictureSchema.parse(yard.door.picture()) as Whole<Told>;
+    expect(wholePicture.there(wholePicture.back(whole))).toBe(whole);
     expect(said.headers['cache-control']).toBe('no-store');
   });
 });
