@@ -1,0 +1,90 @@
+import { type Board, board, type Daemon, rawClient, sleep, startDaemon, until } from './rig.ts';
+import { quantile, type Row, row } from './row.ts';
+import { pairsYard } from './yard-text.ts';
+
+const BOARDS = 200;
+const ROUNDS = 30;
+
+/** HTTP `POST /api/stop` sent → the last of 200 boards has it; against one raw client publishing to the same 200. */
+export async function benchStop(): Promise<Row[]> {
+  const d = await startDaemon((port) => pairsYard(BOARDS / 2, port));
+  let had = 0;
+  let last = 0;
+  const hear = (topic: string): void => {
+    if (topic !== 'stop' && topic !== 'floor') return;
+    had += 1;
+    last = performance.now();
+  };
+  const boards: Board[] = [];
+  for (let i = 0; i < BOARDS / 2; i++) {
+    boards.push(await board(d.busUrl, `boat-${i}`, { near: true, far: false }, hear));
+    boards.push(await board(d.busUrl, `figure-${i}`, {}, hear));
+  }
+  for (const b of boards) b.client.subscribe('bench/floor', { qos: 1 });
+  const raw = await rawClient(d.busUrl);
+  const rows: Row[] = [];
+  try {
+    await sleep(2000);
+    for (const load of ['alone', 'under full intake'] as const) {
+      const flood = load === 'alone' ? null : floodOf(boards);
+      const ours: number[] = [];
+      const floor: number[] = [];
+      for (let i = 0; i < ROUNDS; i++) {
+        floor.push(await once(() => void raw.publish('bench/floor', '{"latched":true}', { qos: 1 })));
+        ours.push(await once(() => void fetch(`${d.url}/api/stop`, { method: 'POST' })));
+        await cleared(d);
+      }
+      flood?.();
+      for (const [share, aim] of [
+        [0.5, '<= 1.3'],
+        [0.99, '<= 1.5'],
+      ] as const)
+        rows.push(
+          row(`stop ${load}, p${share * 100}`, quantile(ours, share), quantile(floor, share), 'ms', aim),
+        );
+    }
+  } finally {
+    raw.end(true);
+    for (const b of boards) b.close();
+    await d.stop();
+  }
+  return rows;
+
+  /** From sending to the last of all boards. */
+  async function once(send: () => void): Promise<number> {
+    had = 0;
+    const sent = performance.now();
+    send();
+    await until('all boards to have it', () => had >= BOARDS);
+    return last - sent;
+  }
+}
+
+async function cleared(d: Daemon): Promise<void> {
+  await until('the stop to clear', async () => (await d.command('/api/stop/clear')).ok);
+  await sleep(100);
+}
+
+/** Every board publishes readings as fast as one loop turn a message allows; returns how to end it. */
+function floodOf(boards: readonly Board[]): () => void {
+  let n = 1000;
+  let on = true;
+  const turn = (): void => {
+    if (!on) return;
+    for (let i = 0; i < 20; i++) {
+      const b = boards[(n * 2) % boards.length]!;
+      n += 1;
+      b.say(
+        `prop/boat-${((n * 2) % boards.length) / 2}/sense/near`,
+        { prop: 'x', made: true, session: b.session, n },
+        false,
+        0,
+      );
+    }
+    setImmediate(turn);
+  };
+  turn();
+  return () => {
+    on = false;
+  };
+}
