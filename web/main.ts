@@ -19,6 +19,7 @@ const stopping = new Stopping({
   beacon: (path) => navigator.sendBeacon(path),
   form: () => stopBar.post(),
   live: () => store.link() === 'live',
+  latched: () => store.picture?.stop.latched ?? false,
   changed: showStop,
 });
 stopBar.onStop = () => stopping.press();
@@ -35,7 +36,7 @@ store.subscribe(() => {
   if (latched && !now) stopping.forget();
   latched = now;
   showStop();
-  page.show();
+  page.showSoon();
 });
 watchWake({
   tick() {

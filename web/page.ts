@@ -25,6 +25,7 @@ export class Page {
   #before = '#/yard';
   #readAt = 0;
   #planOf: unknown = null;
+  #soon = false;
   readonly #tonight: Tonight;
 
   constructor(frame: YardPage, store: Store, commands: Commands) {
@@ -91,7 +92,15 @@ export class Page {
     if (screen === 'faults') void this.#readClosed();
   }
 
+  /** Several changes within a frame are drawn once. A hidden page draws with its next tick. */
+  showSoon(): void {
+    if (this.#soon) return;
+    this.#soon = true;
+    requestAnimationFrame(() => this.show());
+  }
+
   show(): void {
+    this.#soon = false;
     const store = this.#store;
     const frame = this.#frame;
     const { picture } = store;

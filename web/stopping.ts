@@ -4,6 +4,8 @@ import type { PressState } from './stop-roll.ts';
 const TRY_FOR_MS = 8000;
 const ONE_TRY_MS = 2000;
 const BETWEEN_MS = 250;
+/** With the yard in reach, so long without an answer and without the picture showing the stop, the form is posted. */
+const FORM_AFTER_MS = 1500;
 
 export interface StoppingParts {
   readonly fetch: typeof fetch;
@@ -12,6 +14,8 @@ export interface StoppingParts {
   /** The plain form, which leaves the page: for a browser that has the yard, but not fetch. */
   readonly form: () => void;
   readonly live: () => boolean;
+  /** Whether the picture shows a latched stop. */
+  readonly latched: () => boolean;
   readonly changed: () => void;
 }
 
@@ -49,13 +53,15 @@ export class Stopping {
   async #try(): Promise<void> {
     this.#trying = true;
     try {
+      const began = performance.now();
       while (performance.now() < this.#until) {
         const state = await this.#once();
         if (state) return this.#say(state);
+        const waited = performance.now() - began;
+        if (waited > FORM_AFTER_MS && this.#parts.live() && !this.#parts.latched()) return this.#parts.form();
         await new Promise((later) => setTimeout(later, BETWEEN_MS));
       }
       this.#say('failed');
-      if (this.#parts.live()) this.#parts.form();
     } catch {
       this.#say('failed');
       this.#parts.form();

@@ -19,6 +19,11 @@ export function isWell(prop: PropPicture): boolean {
   return prop.state === 'ready' || prop.state === 'moving' || prop.state === 'resting';
 }
 
+/** Whether what is shown of it goes on with the clock. */
+export function ticks(prop: PropPicture): boolean {
+  return prop.move !== null || prop.state === 'silent';
+}
+
 /** How many of all props and red buttons are well. */
 export function wellOf(picture: Picture): { well: number; all: number } {
   const props = Object.values(picture.props);
@@ -53,8 +58,27 @@ export function unsureOf(picture: Picture): NamedProp[] {
   return Object.entries(picture.props).filter(([, prop]) => !prop.lockout && !isWell(prop));
 }
 
-/** Props by zone in the order of the file; those of no zone last, under null. */
-export function byZone(picture: Picture): { zone: string | null; props: NamedProp[] }[] {
+export interface ZoneProps {
+  readonly zone: string | null;
+  readonly props: NamedProp[];
+}
+
+/**
+ * Props by zone in the order of the file; those of no zone last, under null. A zone in which nothing changed since
+ * `before` is the very same object, so that it need not be drawn again.
+ */
+export function byZone(picture: Picture, before: readonly ZoneProps[] = []): ZoneProps[] {
+  const had = new Map(before.map((group) => [group.zone, group]));
+  return grouped(picture).map((group) => {
+    const old = had.get(group.zone);
+    const same =
+      old?.props.length === group.props.length &&
+      old.props.every(([id, prop], n) => id === group.props[n]![0] && prop === group.props[n]![1]);
+    return same ? old : group;
+  });
+}
+
+function grouped(picture: Picture): ZoneProps[] {
   const groups = new Map<string | null, NamedProp[]>();
   for (const id of Object.keys(picture.zones)) groups.set(id, []);
   groups.set(null, []);

@@ -70,8 +70,10 @@ export class Fixture {
 
   async stop(): Promise<void> {
     clearInterval(this.#timer);
+    this.holdYard = false;
+    const closed = this.#io.close();
     this.#http.closeAllConnections();
-    await this.#io.close();
+    await closed;
   }
 
   /** The desk's clock. */

@@ -139,7 +139,7 @@ describe.skipIf(!haveBrowser)('STOP ALL', () => {
       navigator.sendBeacon = () => false;
     });
     await page.locator('stop-bar button').click();
-    await until(() => fixture.stops().length > 0, 12_000);
+    await page.waitForURL('**/api/stop', { timeout: 12_000 });
     expect(fixture.stops()[0]!.type).toBe('application/x-www-form-urlencoded');
   });
 
@@ -165,8 +165,9 @@ describe.skipIf(!haveBrowser)('STOP ALL', () => {
 
   it('works where the rest of the page is broken', async () => {
     const { page, fixture } = await at.show({ picture: open() });
-    fixture.change({ props: null } as never);
+    const broken = page.waitForEvent('pageerror');
     fixture.change({ mode: 'held', night: { open: 'x' } } as never);
+    await broken;
     await page.locator('stop-bar button').click();
     await until(() => fixture.stops().length > 0);
   });

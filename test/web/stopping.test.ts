@@ -5,12 +5,13 @@ describe('sending STOP ALL', () => {
   beforeEach(() => void vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout', 'performance'] }));
   afterEach(() => void vi.useRealTimers());
 
-  function parts(answer: () => Promise<Response>, live = true) {
+  function parts(answer: () => Promise<Response>, live = true, latched = false) {
     const made = {
       fetch: vi.fn(answer) as unknown as typeof fetch,
       beacon: vi.fn(),
       form: vi.fn(),
       live: () => live,
+      latched: () => latched,
       changed: vi.fn(),
     };
     return { ...made, stopping: new Stopping(made) };
@@ -56,8 +57,17 @@ describe('sending STOP ALL', () => {
   it('posts the plain form where the yard is there and fetch is not', async () => {
     const { stopping, form } = parts(() => Promise.reject(new TypeError('blocked')), true);
     stopping.press();
-    await vi.advanceTimersByTimeAsync(9000);
+    await vi.advanceTimersByTimeAsync(1500);
+    expect(form).not.toHaveBeenCalled();
+    await vi.advanceTimersByTimeAsync(300);
     expect(form).toHaveBeenCalledTimes(1);
+  });
+
+  it('does not leave the page where the picture shows the stop, which came by the other way', async () => {
+    const { stopping, form } = parts(() => Promise.reject(new TypeError('blocked')), true, true);
+    stopping.press();
+    await vi.advanceTimersByTimeAsync(9000);
+    expect(form).not.toHaveBeenCalled();
   });
 
   it('is not held up by a beacon that throws or a try that hangs', async () => {

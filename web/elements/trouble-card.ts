@@ -102,7 +102,7 @@ export class TroubleCard extends LitElement {
           <p>${words.lockoutWord(lockout)}, ${since}</p>
         </div>
       </header>
-      <p class="text">${lockout.text}</p>
+      <p class="text">${withoutHeading(lockout.text, heading)}</p>
       ${this.#lists(lockout)} ${this.#followers()} ${this.#acts(lockout, old)}
     </article>`;
   }
@@ -187,3 +187,8 @@ export class TroubleCard extends LitElement {
   }
 }
 customElements.define('trouble-card', TroubleCard);
+
+/** The text says by itself what is locked out; under the heading that would be said twice. */
+function withoutHeading(text: string, heading: string): string {
+  return text.startsWith(`${heading}. `) ? text.slice(heading.length + 2) : text;
+}

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
-import { byZone, lockoutsOf, unsureOf, type View } from '../view.ts';
+import { byZone, lockoutsOf, ticks, unsureOf, type View, type ZoneProps } from '../view.ts';
 import { words } from '../words.ts';
 import './link-card.ts';
 import { look } from './look.ts';
@@ -53,6 +53,7 @@ export class YardScreen extends LitElement {
     `,
   ];
   declare view: View;
+  #groups: ZoneProps[] = [];
 
   override render() {
     const { view } = this;
@@ -104,13 +105,14 @@ export class YardScreen extends LitElement {
   #zones() {
     const { picture, nowMs, link } = this.view;
     const many = Object.keys(picture.props).length > FOLD_ABOVE;
+    this.#groups = byZone(picture, this.#groups);
     return repeat(
-      byZone(picture),
+      this.#groups,
       ({ zone }) => zone,
       ({ zone, props }) => html`<zone-group
         .heading=${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
         .props=${props}
-        .nowMs=${nowMs}
+        .nowMs=${props.some(([, prop]) => ticks(prop)) ? nowMs : 0}
         .old=${link === 'lost'}
         .startFolded=${many}
       ></zone-group>`,

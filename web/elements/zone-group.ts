@@ -1,6 +1,6 @@
 import { css, html, LitElement } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
-import { isWell, type NamedProp } from '../view.ts';
+import { isWell, type NamedProp, ticks } from '../view.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 import './prop-row.ts';
@@ -44,6 +44,9 @@ export class ZoneGroup extends LitElement {
 
       prop-row {
         margin-bottom: 2px;
+        contain: content;
+        contain-intrinsic-size: auto 50px;
+        content-visibility: auto;
       }
     `,
   ];
@@ -81,7 +84,7 @@ export class ZoneGroup extends LitElement {
           .propId=${id}
           .prop=${prop}
           .old=${this.old}
-          .nowMs=${prop.move || prop.state === 'silent' ? this.nowMs : 0}
+          .nowMs=${ticks(prop) ? this.nowMs : 0}
         ></prop-row>`,
       )}
     `;
