@@ -1,4 +1,4 @@
-import { advance, draw, freeLitres, fullTank, type TankLevel } from '../yard/air.ts';
+import { freeLitres } from '../yard/air.ts';
 import type { Tank } from '../yard/types.ts';
 import { firstAfter } from './duty.ts';
 
@@ -9,53 +9,77 @@ const HAIR = 1e-9;
  * One tank over the night: every draw in order and the level after it. A change is simulated from where it falls
  * until the levels are what they were. More air drawn early can mean more air later, since it starts the compressor
  * sooner; so taking a draw away is checked too.
+ *
+ * The steps are those of `advance` and `draw` in yard/air.ts, written out on plain numbers because the search asks
+ * for them by the million; a test holds the two together.
  */
 export class AirBook {
-  private readonly tank: Tank;
+  /** How many draws have been simulated: what a bound on work counts. */
+  simulated = 0;
+  private readonly full: number;
+  private readonly cutIn: number;
   private readonly floor: number;
-  private readonly start: TankLevel;
-  private at: number[] = [];
-  private litres: number[] = [];
-  private after: TankLevel[] = [];
+  private readonly perMs: number;
+  private readonly at: number[] = [];
+  private readonly litres: number[] = [];
+  /** Level after each draw, and whether the compressor then runs. */
+  private readonly level: number[] = [];
+  private readonly pumping: boolean[] = [];
+  private readonly from: { readonly atMs: number; readonly litres: number; readonly pumping: boolean };
 
-  /** @param bound false: simulated, but nothing is refused. */
-  constructor(tank: Tank, bound = true, start: TankLevel = fullTank(tank, 0)) {
-    this.tank = tank;
+  /**
+   * @param bound false: simulated, but nothing is refused.
+   * @param from the level at the beginning; without it the tank is full at open.
+   */
+  constructor(tank: Tank, bound = true, from?: { atMs: number; litres: number; pumping: boolean }) {
+    this.full = freeLitres(tank, tank.cutOutKpa);
+    this.cutIn = freeLitres(tank, tank.cutInKpa);
     this.floor = bound ? freeLitres(tank, tank.workingKpa) - HAIR : -Infinity;
-    this.start = start;
+    this.perMs = tank.deliveryLpm / 60_000;
+    this.from = from ?? { atMs: 0, litres: this.full, pumping: false };
   }
 
   /**
-   * Whether the draws fit when begun at `t`. Where they don't: when the same may be tried again, by what is known
-   * at the first draw that fails; Infinity where waiting alone can't help.
+   * Gives back `t` where the draws fit when begun then. Where they don't: when to try again, by what is known at the
+   * first draw that fails; Infinity where waiting alone can't help.
    */
-  tryAt(t: number, at: readonly number[], litres: readonly number[]): { fits: boolean; next: number } {
+  tryAt(t: number, at: readonly number[], litres: readonly number[]): number {
+    const n = this.at.length;
     let k = firstAfter(this.at, t + at[0]!);
-    let level = k > 0 ? this.after[k - 1]! : this.start;
+    let now = k > 0 ? this.at[k - 1]! : this.from.atMs;
+    let level = k > 0 ? this.level[k - 1]! : this.from.litres;
+    let pumping = k > 0 ? this.pumping[k - 1]! : this.from.pumping;
     let own = 0;
-    for (;;) {
+    while (own < at.length || k < n) {
+      this.simulated += 1;
       const mine = own < at.length ? t + at[own]! : Infinity;
-      const other = k < this.at.length ? this.at[k]! : Infinity;
-      if (mine === Infinity && other === Infinity) return FITS;
-      const isMine = mine < other;
-      level = advance(this.tank, level, Math.min(mine, other));
-      const wants = isMine ? litres[own]! : this.litres[k]!;
-      const short = this.floor + wants - level.litres;
-      if (short > 0) return { fits: false, next: this.retry(t, level, short, isMine, other) };
-      level = draw(this.tank, level, wants);
-      if (isMine) own += 1;
+      const other = k < n ? this.at[k]! : Infinity;
+      const next = mine < other ? mine : other;
+      if (pumping) {
+        level += (next - now) * this.perMs;
+        if (level >= this.full) {
+          level = this.full;
+          pumping = false;
+        }
+      }
+      now = next;
+      const wants = mine < other ? litres[own]! : this.litres[k]!;
+      const short = this.floor + wants - level;
+      if (short > 0) {
+        const waitMs = Math.max(1, Math.ceil(short / this.perMs));
+        if (pumping || mine >= other) return t + waitMs;
+        // The compressor stands still: only another draw can start it.
+        return other === Infinity ? Infinity : Math.max(t + 1, t + Math.ceil(other - now));
+      }
+      level -= wants;
+      if (level <= this.cutIn) pumping = true;
+      if (mine < other) own += 1;
       else {
-        if (own === at.length && same(level, this.after[k]!)) return FITS;
+        if (own === at.length && level === this.level[k] && pumping === this.pumping[k]) return t;
         k += 1;
       }
     }
-  }
-
-  /** When to try again: once the compressor has made up what was short, or past the draw that stands in the way. */
-  private retry(t: number, level: TankLevel, short: number, isMine: boolean, other: number): number {
-    const waitMs = Math.max(1, Math.ceil((short * 60_000) / this.tank.deliveryLpm));
-    if (level.pumping || !isMine) return t + waitMs;
-    return other === Infinity ? Infinity : Math.max(t + 1, t + Math.ceil(other - level.atMs));
+    return t;
   }
 
   add(t: number, at: readonly number[], litres: readonly number[]): void {
@@ -64,7 +88,8 @@ export class AirBook {
       const k = firstAfter(this.at, t + at[i]!);
       this.at.splice(k, 0, t + at[i]!);
       this.litres.splice(k, 0, litres[i]!);
-      this.after.splice(k, 0, this.start);
+      this.level.splice(k, 0, Number.NaN);
+      this.pumping.splice(k, 0, false);
     }
     this.simulate(first, t + at[at.length - 1]!);
   }
@@ -73,13 +98,9 @@ export class AirBook {
   remove(t: number, at: readonly number[], litres: readonly number[]): boolean {
     const first = firstAfter(this.at, t + at[0]! - 1);
     for (let i = 0; i < at.length; i++) this.cut(t + at[i]!, litres[i]!);
-    if (this.simulate(Math.min(first, this.at.length), t + at[at.length - 1]!)) return true;
+    if (this.simulate(first, t + at[at.length - 1]!)) return true;
     this.add(t, at, litres);
     return false;
-  }
-
-  lowestLitres(): number {
-    return this.after.reduce((least, level) => Math.min(least, level.litres), this.start.litres);
   }
 
   private cut(at: number, litres: number): void {
@@ -87,25 +108,34 @@ export class AirBook {
     while (this.at[k] === at && this.litres[k] !== litres) k += 1;
     this.at.splice(k, 1);
     this.litres.splice(k, 1);
-    this.after.splice(k, 1);
+    this.level.splice(k, 1);
+    this.pumping.splice(k, 1);
   }
 
   /** Works the levels out anew from draw `first` on, until past `until` they are what they were. */
   private simulate(first: number, until: number): boolean {
-    let level = first > 0 ? this.after[first - 1]! : this.start;
+    let now = first > 0 ? this.at[first - 1]! : this.from.atMs;
+    let level = first > 0 ? this.level[first - 1]! : this.from.litres;
+    let pumping = first > 0 ? this.pumping[first - 1]! : this.from.pumping;
     let enough = true;
     for (let k = first; k < this.at.length; k++) {
-      level = draw(this.tank, advance(this.tank, level, this.at[k]!), this.litres[k]!);
-      if (level.litres < this.floor) enough = false;
-      if (this.at[k]! > until && same(level, this.after[k]!)) break;
-      this.after[k] = level;
+      this.simulated += 1;
+      const next = this.at[k]!;
+      if (pumping) {
+        level += (next - now) * this.perMs;
+        if (level >= this.full) {
+          level = this.full;
+          pumping = false;
+        }
+      }
+      now = next;
+      level -= this.litres[k]!;
+      if (level <= this.cutIn) pumping = true;
+      if (level < this.floor) enough = false;
+      if (next > until && level === this.level[k] && pumping === this.pumping[k]) break;
+      this.level[k] = level;
+      this.pumping[k] = pumping;
     }
     return enough;
   }
-}
-
-const FITS = { fits: true, next: 0 };
-
-function same(a: TankLevel, b: TankLevel): boolean {
-  return a.litres === b.litres && a.pumping === b.pumping;
 }

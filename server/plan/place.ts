@@ -28,18 +28,14 @@ export function wantedTargets(scene: PlanScene, phase: number, chance: () => num
   return beyond > 0 ? targets.map((t) => Math.max(0, t - (beyond * t) / targets[gaps]!)) : targets;
 }
 
-/** Targets for fewer runs than wanted: evenly over the night. */
-export function evenTargets(scene: PlanScene, count: number, phase: number): Targets {
+/** Targets for fewer runs than wanted: evenly over the night, each shifted by up to half of `vary`. */
+export function evenTargets(scene: PlanScene, count: number, chance: () => number): Targets {
   const step = scene.lastMs / Math.max(1, count);
-  return Array.from({ length: count }, (_, k) => (k + phase) * step);
+  return Array.from({ length: count }, (_, k) => (k + 0.5 + (chance() - 0.5) * scene.vary) * step);
 }
 
-/**
- * Places the runs in order of their targets, each where it fits nearest to its own.
- * @param pull how far before its target a run may start, as a share of the gap: 0 keeps to the targets and yields
- *   only later; with more the night is packed from the front.
- */
-export function placeAll(schedule: Schedule, targets: readonly Targets[], pull: number): void {
+/** Places the runs in order of their targets, each where it fits nearest to its own. */
+export function placeAll(schedule: Schedule, targets: readonly Targets[]): void {
   const { scenes } = schedule.problem;
   const queue: { at: number; scene: PlanScene; k: number }[] = [];
   for (const scene of scenes)
@@ -48,10 +44,8 @@ export function placeAll(schedule: Schedule, targets: readonly Targets[], pull: 
     });
   queue.sort((a, b) => a.at - b.at || a.scene.index - b.scene.index);
   for (const { at, scene, k } of queue) {
-    const own = targets[scene.index]!;
-    const gap = k > 0 ? at - own[k - 1]! : own.length > 1 ? own[1]! - at : scene.lastMs;
-    const t =
-      pull > 0 ? schedule.earliest(scene, at - pull * gap, scene.lastMs) : nearest(schedule, scene, at, gap);
+    const gap = k > 0 ? at - targets[scene.index]![k - 1]! : scene.everyMs;
+    const t = nearest(schedule, scene, at, gap);
     if (Number.isFinite(t)) schedule.add(scene, t);
   }
 }

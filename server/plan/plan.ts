@@ -2,11 +2,11 @@ import { seeded } from '../show/chance.ts';
 import type { Expects } from '../yard/timeline.ts';
 import type { Yard } from '../yard/types.ts';
 import { boundOf, limitsOf } from './bound.ts';
-import { evenTargets, fill, placeAll, wantedTargets } from './place.ts';
-import { problemOf, wholeExpects } from './problem.ts';
+import { type Problem, problemOf, wholeExpects } from './problem.ts';
 import { lowestPsi, peaksOf, runsOf, sceneOf, seconds, workingPsi } from './report.ts';
-import { Schedule } from './schedule.ts';
-import { better, scoreOf, worthShare } from './score.ts';
+import type { Schedule } from './schedule.ts';
+import { scoreOf, worthShare } from './score.ts';
+import { searched } from './search.ts';
 import type { NightTimes, ScenePlan, TonightPlan } from './tonight.ts';
 
 export interface PlanOptions {
@@ -28,32 +28,14 @@ export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions 
   const limits = limitsOf(problem);
   const bound = boundOf(problem, limits);
   const chance = seeded(`${yard.seed} ${night.date}`);
-  const phase = chance();
-  const phaseOf = (index: number) => (phase + index * GOLDEN) % 1;
-
-  let best = new Schedule(problem);
-  placeAll(
-    best,
-    problem.scenes.map((s) => wantedTargets(s, phaseOf(s.index), chance)),
-    0,
-  );
-  for (const s of problem.scenes) fill(best, s, s.wanted - best.starts[s.index]!.length);
-  for (const pull of [0.3, 0.6, 0.9]) {
-    if (scoreOf(problem, best.starts).level === 1 && worthShare(problem, best.starts) === 1) break;
-    const next = new Schedule(problem);
-    placeAll(
-      next,
-      problem.scenes.map((s) => evenTargets(s, Math.floor(limits.most[s.index]!), phaseOf(s.index))),
-      pull,
-    );
-    for (const s of problem.scenes) fill(next, s, s.wanted - next.starts[s.index]!.length);
-    if (better(scoreOf(problem, next.starts), scoreOf(problem, best.starts)) > 0) best = next;
-  }
+  const best = searched(problem, chance, options.steps ?? defaultSteps(problem));
   return written(yard, night, options, best, bound);
 }
 
-/** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
-const GOLDEN = 0.6180339887498949;
+/** Enough for a small yard to be searched thoroughly, and growing as the night does. */
+function defaultSteps(problem: Problem): number {
+  return 300_000 + 60 * problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
+}
 
 function written(
   yard: Yard,

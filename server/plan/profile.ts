@@ -3,7 +3,8 @@ import type { Use } from './problem.ts';
 /**
  * What is taken of one rule over the night, as a step function: `use[k]` from `at[k]` up to `at[k + 1]`.
  * Indexed by its events, so that it costs what happens in it and not how long it is. Amounts are whole, so sums
- * are exact; neighbours of equal height are one step.
+ * are exact. Edges that no longer part different heights are kept for a while, since what is taken away for a trial
+ * mostly comes back to the same place.
  */
 export class Profile {
   readonly room: number;
@@ -12,6 +13,8 @@ export class Profile {
   private size = 1;
   /** Where the last look-up ended; the next is usually near. */
   private near = 0;
+  /** Edges left behind by what was taken away, at most. */
+  private idle = 0;
 
   constructor(room: number) {
     this.room = room;
@@ -81,6 +84,8 @@ export class Profile {
   remove(t: number, print: Use): void {
     for (let p = 0; p < print.from.length; p++)
       this.lift(t + print.from[p]!, t + print.to[p]!, -print.amount[p]!);
+    this.idle += 2 * print.from.length;
+    if (this.idle > 32 && this.idle > this.size / 2) this.join();
   }
 
   /** The most taken at any moment. */
@@ -98,9 +103,8 @@ export class Profile {
   private lift(from: number, to: number, amount: number): void {
     const first = this.edge(from);
     const last = this.edge(to);
-    for (let k = first; k < last; k++) this.use[k]! += amount;
-    if (this.use[last] === this.use[last - 1]) this.drop(last);
-    if (this.use[first] === this.use[first - 1]) this.drop(first);
+    const { use } = this;
+    for (let k = first; k < last; k++) use[k]! += amount;
   }
 
   /** The step that starts exactly at `t`, made if there is none. */
@@ -116,10 +120,19 @@ export class Profile {
     return k + 1;
   }
 
-  private drop(k: number): void {
-    this.at.copyWithin(k, k + 1, this.size);
-    this.use.copyWithin(k, k + 1, this.size);
-    this.size -= 1;
+  /** Makes one step of neighbours of equal height. */
+  private join(): void {
+    const { at, use } = this;
+    let last = 0;
+    for (let k = 1; k < this.size; k++) {
+      if (use[k] === use[last]) continue;
+      last += 1;
+      at[last] = at[k]!;
+      use[last] = use[k]!;
+    }
+    this.size = last + 1;
+    this.idle = 0;
+    this.near = 0;
   }
 
   private grow(): void {

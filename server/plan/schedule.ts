@@ -134,7 +134,7 @@ export class Schedule {
       if (this.duties[d.duty]!.excess(t, d.from, d.to) > 0)
         found.push({ rule: 'duty', id: duties[d.duty]!.prop });
     for (const d of scene.draws)
-      if (!this.air[d.tank]!.tryAt(t, d.at, d.litres).fits)
+      if (this.air[d.tank]!.tryAt(t, d.at, d.litres) !== t)
         found.push({ rule: 'tank', id: tanks[d.tank]!.id });
     for (const s of scene.stands)
       if (this.places[s.watched]!.tryAt(t, s.asks, s.travel) !== t)
@@ -168,9 +168,11 @@ export class Schedule {
       if (excess > 0) return t + Math.ceil(excess);
     }
     for (const d of scene.draws) {
-      this.work += 2;
-      const tried = this.air[d.tank]!.tryAt(t, d.at, d.litres);
-      if (!tried.fits) return Math.max(t + 1, tried.next);
+      const book = this.air[d.tank]!;
+      const before = book.simulated;
+      const next = book.tryAt(t, d.at, d.litres);
+      this.work += 1 + (book.simulated - before) / 16;
+      if (next !== t) return Math.max(t + 1, next);
     }
     for (const s of scene.stands) {
       this.work += 2;

@@ -8,6 +8,8 @@ export interface Score {
   readonly worth: number;
   /** Runs of scenes without weight, which count for nothing else. */
   readonly spare: number;
+  /** Of all scenes together; see `unevenness`. */
+  readonly uneven: number;
 }
 
 const HAIR = 1e-9;
@@ -16,13 +18,15 @@ export function scoreOf(problem: Problem, starts: readonly (readonly number[])[]
   let level = 1;
   let worth = 0;
   let spare = 0;
+  let uneven = 0;
   for (const scene of problem.scenes) {
     const had = Math.min(starts[scene.index]!.length, scene.wanted);
     level = Math.min(level, levelAt(scene, had));
     worth += scene.weight * had;
     if (scene.weight === 0) spare += had;
+    if (scene.wanted > 0) uneven += unevenness(scene, starts[scene.index]!, scene.everyMs * (1 + scene.vary));
   }
-  return { level, worth, spare };
+  return { level, worth, spare, uneven };
 }
 
 /** The level that a scene with so many runs allows. */
@@ -34,7 +38,24 @@ export function levelAt(scene: PlanScene, had: number): number {
 export function better(a: Score, b: Score): number {
   if (Math.abs(a.level - b.level) > HAIR) return a.level - b.level;
   if (Math.abs(a.worth - b.worth) > HAIR) return a.worth - b.worth;
-  return a.spare - b.spare;
+  if (a.spare !== b.spare) return a.spare - b.spare;
+  return b.uneven - a.uneven;
+}
+
+/**
+ * Σ e²·(1 + e) over a scene's gaps, e being what a gap has beyond the limit, in `every`s: 0 where no gap is longer,
+ * and the longest gap weighs most. Open → first start and last start → latest possible are gaps too.
+ */
+export function unevenness(scene: PlanScene, starts: readonly number[], limitMs: number): number {
+  let sum = 0;
+  let from = 0;
+  for (let k = 0; k <= starts.length; k++) {
+    const to = k < starts.length ? starts[k]! : scene.lastMs;
+    const beyond = (to - from - limitMs) / scene.everyMs;
+    if (beyond > 0) sum += beyond * beyond * (1 + beyond);
+    from = to;
+  }
+  return sum;
 }
 
 /** Weighted runs planned over weighted runs wanted; 1 where nothing is wanted. */

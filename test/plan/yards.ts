@@ -332,6 +332,6 @@ export function caseOf(name: string, r: Recipe): Case {
 
 function dutyOf(load: number, lengthMs: number, everyMs: number, onGrid: (ms: number) => number) {
   const overMs = onGrid(everyMs * 2.5);
-  const on = Math.max(lengthMs / overMs, Math.min(1, lengthMs / everyMs / load));
-  return { on: Math.round(on * 1000) / 1000 + 0.001, overMs };
+  const onMs = Math.max(lengthMs, onGrid((overMs * lengthMs) / everyMs / load));
+  return { on: Math.min(1, onMs / overMs), overMs };
 }
