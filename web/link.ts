@@ -41,6 +41,11 @@ export class Link {
     return Math.max(0, mono - this.#at - least);
   }
 
+  /** The desk's time of the last word; 0 before the first. */
+  lastAt(): number {
+    return this.#at ?? 0;
+  }
+
   /** The desk's time as the page reckons it: the last `at` plus what our monotonic clock has counted since. */
   deskNow(mono: number): number {
     return this.#at === null ? 0 : this.#at + (mono - this.#heard);

@@ -104,7 +104,7 @@ export class Page {
     const store = this.#store;
     const frame = this.#frame;
     const { picture } = store;
-    const nowMs = store.deskNow();
+    const nowMs = store.shownMs();
     frame.link = store.link();
     frame.silentMs = store.silentMs();
     frame.light = this.#light;
@@ -118,7 +118,7 @@ export class Page {
     };
     const root = document.documentElement;
     root.dataset.link = frame.link;
-    root.dataset.light = levelOf(this.#light, picture, nowMs);
+    root.dataset.light = levelOf(this.#light, picture, store.deskNow());
     if (!picture) return;
     const troubles = lockoutsOf(picture).length + unsureOf(picture).length;
     const mode = words.modes[picture.mode];

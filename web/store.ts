@@ -105,6 +105,11 @@ export class Store {
     return this.picture ? this.ageMs() : this.#mono() - this.#born;
   }
 
+  /** The time that what is shown belongs to: it stands still while the link is lost. */
+  shownMs(): number {
+    return this.link() === 'lost' ? this.#link.lastAt() : this.deskNow();
+  }
+
   deskNow(): number {
     return this.#link.deskNow(this.#mono());
   }

@@ -1,6 +1,6 @@
-import type { LockoutPicture, PropPicture, RunFate } from '../server/picture.ts';
-import type { FaultCode, Mode } from '../server/show/reasons.ts';
+import type { LockoutPicture } from '../server/picture.ts';
 import { lengthOf, secondsOf } from './time.ts';
+import { fates, faults, modeSentences, modes, states } from './words/names.ts';
 
 /** Names of things in a row: `a`, `a and b`, `a, b and 3 more`. */
 function listed(names: readonly string[]): string {
@@ -12,55 +12,6 @@ function listed(names: readonly string[]): string {
     : `${first}, ${second} and ${rest.length} more`;
 }
 
-/** Each fault in a few words; the same as head the pages of the documentation, which test/web/words.test.ts checks. */
-const faults: Record<FaultCode, string> = {
-  'travel-slow': 'Did not arrive in time',
-  'no-departure': 'Did not leave its end',
-  'travel-short': 'Arrived too soon',
-  'both-ends': 'Both ends seen at once',
-  'end-lost': 'Left its end without a command',
-  chatter: 'End sensor flutters',
-  'interlock-lost': 'What it needed went away',
-  overrun: 'Routine did not end in time',
-  'no-answer': 'Board did not answer',
-  refused: 'Board refused the move',
-  failed: 'Board reported a failure',
-  'link-lost': 'Board not heard',
-  'stray-move': 'Moved without a command',
-  'two-boards': 'Two boards claim one prop',
-  'dead-halt': 'Did not answer a halt',
-  drift: 'Slowing down',
-  'by-hand': 'Out of service by hand',
-};
-
-const modes: Record<Mode, string> = {
-  closed: 'closed',
-  opening: 'opening',
-  open: 'open',
-  held: 'held',
-  closing: 'closing',
-  stopped: 'stopped',
-};
-
-const modeSentences: Record<Mode, string> = {
-  closed: 'The yard is closed. Everything is at rest.',
-  opening: 'The yard is opening. Props are going home; keep clear of them.',
-  open: 'The yard is open. Scenes start by themselves.',
-  held: 'Held. Nothing new starts; what runs ends.',
-  closing: 'The yard is closing. What runs ends, then everything goes home.',
-  stopped: 'Stopped. Nothing moves until it is cleared, and then opened.',
-};
-
-const fates: Record<RunFate['state'], string> = {
-  planned: 'planned',
-  running: 'running',
-  done: 'done',
-  failed: 'failed',
-  abandoned: 'broken off',
-  skipped: 'skipped',
-  stopped: 'stopped',
-};
-
 /** Every word of the page, in English. A second language is another object of this same shape. */
 export const english = {
   lang: 'en',
@@ -70,6 +21,7 @@ export const english = {
   fates,
   /** Before each word while the page has no link: what is shown was so, and may not be any more. */
   was: (word: string) => `was ${word}`,
+  wasSaid: (sentence: string) => `Was: ${sentence}`,
 
   strip: {
     well: (well: number, all: number) => `${well} of ${all} well`,
@@ -165,14 +117,7 @@ export const english = {
     openWarns: 'Props will move. Walk the yard before you open.',
   },
 
-  states: {
-    unknown: 'position not known',
-    ready: 'ready',
-    moving: 'moving',
-    resting: 'rests',
-    'locked-out': 'locked out',
-    silent: 'no answer',
-  } satisfies Record<PropPicture['state'], string>,
+  states,
   prop: {
     outOfService: 'out of service',
     at: (state: string, end: string) => `${state}, at ${end}`,

@@ -94,8 +94,7 @@ describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
 
   it('shows tonight’s plan', async () => {
     await page.goto(`${url}/#/tonight`);
-    await page.locator('tonight-screen li .title').first().waitFor();
-    expect(await page.locator('tonight-screen li .title').count()).toBeGreaterThan(20);
+    await until(async () => (await page.locator('tonight-screen ol li .title').count()) > 20);
   });
 
   it('signs in and jams the ferry; its next move locks it out, in full words', async () => {

@@ -7,7 +7,8 @@ import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { Me } from '../../web/store.ts';
-import { EVENING, plan } from './hand-pictures.ts';
+import { EVENING } from './hand-pictures.ts';
+import { plan } from './hand-plan.ts';
 
 const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
 

@@ -1,11 +1,11 @@
 import type { Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
-import type { FatedPlan } from '../../web/store.ts';
 
 /** Pictures made by hand, one for each state that the page must show. The yard is the invented Saltmarsh Landing. */
 
 /** 31 October 2026, 21:14:10 in Chicago, which is on daylight time until 1 November. */
 export const EVENING = Date.parse('2026-10-31T21:14:10-05:00');
-const at = (clock: string) => Date.parse(`2026-10-31T${clock}-05:00`);
+/** A clock time of that evening in the yard, ms since 1970. */
+export const at = (clock: string) => Date.parse(`2026-10-31T${clock}-05:00`);
 
 type Sensors = PropPicture['sensors'];
 const end = (made: boolean, fresh = true): Sensors[string] => ({ made, fresh, kind: 'end' });
@@ -311,55 +311,6 @@ export function many(): Picture {
     });
   }
   return picture;
-}
-
-/** Tonight's plan with what became of it. */
-export function plan(): FatedPlan {
-  const openMs = at('18:06:00');
-  const runs: FatedPlan['runs'] = [];
-  const add = (sceneId: string, n: number, startMs: number, lasts: number) => {
-    const start = (startMs - openMs) / 1000;
-    runs.push({
-      id: `2026-10-31.${sceneId}.${n}`,
-      scene: sceneId,
-      start,
-      end: start + lasts,
-      steps: [],
-      state: startMs + lasts * 1000 < EVENING ? 'done' : startMs < EVENING ? 'running' : 'planned',
-      actualStart: startMs < EVENING ? startMs + 4 : null,
-      actualEnd: startMs + lasts * 1000 < EVENING ? startMs + lasts * 1000 : null,
-      why: null,
-    });
-  };
-  for (let n = 0; n < 43; n += 1) add('crossing', n + 1, at('18:08:06') + n * 366_000, 59);
-  for (let n = 0; n < 65; n += 1) add('porch-scare', n + 1, at('18:06:40') + n * 240_000, 29);
-  runs.sort((a, b) => a.start - b.start);
-  const past = runs.filter((run) => run.state === 'done');
-  Object.assign(past.at(-3)!, {
-    state: 'skipped',
-    actualStart: null,
-    actualEnd: null,
-    why: 'Ferry is locked out.',
-  });
-  Object.assign(past.at(-6)!, {
-    actualStart: past.at(-6)!.actualStart! + 21_000,
-    why: 'Waited for the pond.',
-  });
-  return {
-    night: '2026-10-31',
-    yard: 'saltmarsh',
-    open: '2026-10-31T18:06:00-05:00',
-    close: '2026-10-31T22:30:00-05:00',
-    quiet: '2026-10-31T22:00:00-05:00',
-    runs,
-    scenes: {},
-    circuits: {},
-    tanks: {},
-    expects: {},
-    level: 1,
-    worth: 108,
-    bound: { level: 1, worth: 110 },
-  };
 }
 
 export const STATES = { open, fault, stopped, stoppedClear, held, demonstration, busLost, many };

@@ -40,6 +40,11 @@ describe.skipIf(!haveBrowser)('a lost link', () => {
     await until(async () => (await age.textContent()) !== first);
     for (const row of await page.locator('prop-row .state').allTextContents()) expect(row).toMatch(/^was /);
     expect(await page.locator('top-strip .mode').textContent()).toBe('was open');
+    const clock = page.locator('top-strip .clock');
+    const stood = await clock.textContent();
+    expect(stood).toMatch(/^was 21:14:\d\d$/);
+    await page.waitForTimeout(1100);
+    expect(await clock.textContent()).toBe(stood);
     expect(await page.locator('.hatch').count()).toBe(1);
     expect(await said(page)).toBe("Can't reach the yard. Use the red button.");
     const border = await page.locator('stop-bar button').evaluate((b) => getComputedStyle(b).borderStyle);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { nightLines } from '../../web/night-lines.ts';
-import { EVENING, plan } from '../browser/hand-pictures.ts';
+import { EVENING } from '../browser/hand-pictures.ts';
+import { plan } from '../browser/hand-plan.ts';
 
 describe('tonight as a list', () => {
   it('is in order of time, with open, quiet, close and now in their places', () => {

@@ -96,7 +96,7 @@ export class PropRow extends LitElement {
     const { prop, old } = this;
     if (prop.move && !old) return words.prop.progress(prop.move.move, doneMs, prop.move.limitMs);
     const line = lineOf(words, prop, this.nowMs);
-    return old && line ? words.was(line) : line;
+    return old && line ? words.wasSaid(line) : line;
   }
 }
 customElements.define('prop-row', PropRow);

@@ -108,7 +108,7 @@ export class PropScreen extends LitElement {
   #state(prop: PropPicture, old: boolean) {
     const line = lineOf(words, prop, this.view.nowMs);
     return html`<p class="state">${stateText(words, prop, old)}</p>
-      <p>${old ? words.was(line) : line}</p>
+      <p>${old ? words.wasSaid(line) : line}</p>
       ${prop.state === 'silent' ? html`<p>${words.prop.silentText}</p>` : nothing}
       ${old ? nothing : this.#move(prop)}`;
   }

@@ -155,9 +155,8 @@ export class TopStrip extends LitElement {
     if (!picture) return lost ? '' : html`<span>${words.strip.looking}</span>`;
     const was = (word: string) => (lost ? words.was(word) : word);
     const { well, all } = wellOf(picture);
-    const shownMs = lost ? picture.at : this.nowMs;
     return html`
-      <span class="clock">${was(clockOf(shownMs, picture.yard.timezone))}</span>
+      <span class="clock">${was(clockOf(this.nowMs, picture.yard.timezone))}</span>
       <span class="mode ${picture.mode}">${was(words.modes[picture.mode])}</span>
       <span class=${well < all ? 'few' : ''}>${was(words.strip.well(well, all))}</span>
     `;

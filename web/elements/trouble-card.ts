@@ -54,6 +54,10 @@ export class TroubleCard extends LitElement {
         padding-left: 22px;
       }
 
+      .acts + p {
+        margin-top: 8px;
+      }
+
       .barred {
         margin-top: 12px;
         font-weight: 600;
