@@ -135,7 +135,7 @@ export const sensorKind = choice(
 
 export const gauge = leaf(
   (raw): Reading<Cable['gauge']> => {
-    const text = typeof raw === 'string' ? raw.trim() : String(raw);
+    const text = typeof raw === 'string' || typeof raw === 'number' ? String(raw).trim() : '';
     const metric = /^(\d+(?:\.\d+)?) ?(?:mm²|mm2|mm\^2)$/u.exec(text);
     if (metric && Number(metric[1]) > 0 && Number(metric[1]) <= 1000)
       return { ok: true, value: { mm2: Number(metric[1]) } };
@@ -160,7 +160,7 @@ export const gauge = leaf(
 
 export const service = leaf(
   (raw): Reading<number> => {
-    const text = typeof raw === 'string' ? raw.trim() : String(raw);
+    const text = typeof raw === 'string' || typeof raw === 'number' ? String(raw).trim() : '';
     const count = /^(\d{1,9}) cycles?$/u.exec(text);
     if (count && Number(count[1]) > 0) return { ok: true, value: Number(count[1]) };
     const digits = /^\d{1,9}/u.exec(text.replace(/[ ,'](?=\d{3})/gu, ''))?.[0];

@@ -51,7 +51,7 @@ function readListen(raw: unknown): Reading<Listen> {
     ok: false,
     complaint: { what, wanted: 'an address and a port, such as `0.0.0.0:1883`', example },
   });
-  if (typeof raw === 'number') return no('is a port without an address', `0.0.0.0:${raw}`);
+  if (Number.isInteger(raw)) return no('is a port without an address', `0.0.0.0:${raw}`);
   if (typeof raw !== 'string') return no('is no address');
   const text = raw.trim();
   if (text.includes('://'))
@@ -105,7 +105,7 @@ function readRoot(raw: unknown): Reading<string> {
     ok: false,
     complaint: { what, wanted: 'the first part of a topic, such as `yard` or `farm/yard`', example },
   });
-  if (typeof raw !== 'string') return no('is no topic', typeof raw === 'number' ? `"${raw}"` : 'yard');
+  if (typeof raw !== 'string') return no('is no topic', Number.isFinite(raw) ? `"${raw}"` : 'yard');
   if (raw === '') return no('is empty');
   if (/[#+]/u.test(raw)) return no('has a wildcard (`#` or `+`) in it');
   if (raw.startsWith('$')) return no("begins with `$`, which is the broker's own");

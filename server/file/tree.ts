@@ -44,7 +44,7 @@ interface Growth {
 }
 
 export interface Planted {
-  readonly tree: Tree | null;
+  readonly tree: Tree;
   readonly errors: YardError[];
 }
 

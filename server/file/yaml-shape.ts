@@ -37,7 +37,7 @@ export function characterError(text: string, lines: LineCounter): YardError | nu
   };
 }
 
-/** Columns to which the start of a line may be indented, and brackets opened within each other. */
+/** Columns to which the start of a line may be indented, marks of lists and keys on one line outside brackets. */
 const WIDEST_INDENT = 200;
 const MOST_ON_A_LINE = 20;
 
@@ -46,73 +46,77 @@ const MOST_ON_A_LINE = 20;
  * for each level, and overflowing inside a regular expression ends the whole process.
  */
 export function shapeError(text: string, lines: LineCounter): YardError | null {
-  let at = 0;
-  let literal = false;
+  const open: number[] = [];
   let leading = true;
   let marks = 0;
-  const open: number[] = [];
-  const deep = (): YardError =>
-    yamlError(
-      text,
-      lines,
-      at,
-      at + 1,
-      `this is nested deeper than any yard file. Is a bracket left open?`,
-      'at most a few levels',
-      '',
-    );
-  for (const token of new Lexer().lex(text)) {
-    // The lexer's own marks are not in the text; after U+001F comes the text of a value.
-    if (token === '\u0002' || token === '\u0018') continue;
-    if (token === '\u001f') {
-      literal = true;
-      continue;
+  for (const { token, at, literal } of tokensOf(text)) {
+    const bracket = literal ? null : bracketError(text, lines, open, token, at);
+    if (bracket) return bracket;
+    const mark = !literal && (token === '-' || token === '?');
+    if (open.length === 0) {
+      if (mark || (!literal && token === ':')) marks += 1;
+      const starts = leading && token.trim() !== '';
+      const indent = starts ? at - text.lastIndexOf('\n', at) - 1 : 0;
+      if (marks > MOST_ON_A_LINE || indent > WIDEST_INDENT) return tooDeep(text, lines, at);
+      if (starts && !mark) leading = false;
     }
-    if (!literal && (token === '[' || token === '{')) {
-      open.push(at);
-      if (open.length > DEEPEST - 8) return deep();
-    } else if (!literal && (token === ']' || token === '}')) {
-      const opener = open.pop();
-      const pair = token === ']' ? '[' : '{';
-      if (opener !== undefined && text[opener] !== pair) {
-        const where = lines.linePos(opener);
-        const say = `this \`${token}\` comes while the \`${text[opener]}\` of line ${where.line}, column ${where.col}, is still open. Close that first.`;
-        return yamlError(
-          text,
-          lines,
-          at,
-          at + 1,
-          say,
-          'brackets in pairs',
-          text[opener] === '[' ? '[a, b]' : '{a: 1}',
-        );
-      }
-      if (opener === undefined) {
-        const say = `this \`${token}\` closes nothing. Take it out, or open it with \`${pair}\`.`;
-        return yamlError(
-          text,
-          lines,
-          at,
-          at + 1,
-          say,
-          'brackets in pairs',
-          token === ']' ? '[a, b]' : '{a: 1}',
-        );
-      }
-    } else if (!literal && (token === '-' || token === '?' || token === ':')) {
-      marks += 1;
-      if (open.length === 0 && marks > MOST_ON_A_LINE) return deep();
-    }
-    if (leading && open.length === 0 && token.trim() !== '') {
-      if (at - text.lastIndexOf('\n', at) - 1 > WIDEST_INDENT) return deep();
-      if (literal || (token !== '-' && token !== '?')) leading = false;
-    }
-    if (token.includes('\n') || token.includes('\r')) {
+    if (/[\n\r]/u.test(token)) {
       leading = true;
       marks = 0;
     }
-    at += token.length;
-    literal = false;
   }
   return null;
+}
+
+interface Token {
+  readonly token: string;
+  readonly at: number;
+  /** The text of a plain or block value, whatever it looks like. */
+  readonly literal: boolean;
+}
+
+function* tokensOf(text: string): Generator<Token> {
+  let at = 0;
+  let literal = false;
+  for (const token of new Lexer().lex(text)) {
+    // The lexer's own marks are not in the text; after U+001F comes the text of a value.
+    if (token === '\u001f') literal = true;
+    else if (token !== '\u0002' && token !== '\u0018') {
+      yield { token, at, literal };
+      at += token.length;
+      literal = false;
+    }
+  }
+}
+
+/** Keeps count of the brackets that are open, and tells of one that closes nothing, another, or is one too deep. */
+function bracketError(
+  text: string,
+  lines: LineCounter,
+  open: number[],
+  token: string,
+  at: number,
+): YardError | null {
+  if (token === '[' || token === '{') {
+    open.push(at);
+    return open.length > DEEPEST - 8 ? tooDeep(text, lines, at) : null;
+  }
+  if (token !== ']' && token !== '}') return null;
+  const opener = open.pop();
+  const pair = token === ']' ? '[' : '{';
+  const fail = (say: string, example: string): YardError =>
+    yamlError(text, lines, at, at + 1, say, 'brackets in pairs', example);
+  if (opener === undefined) {
+    const say = `this \`${token}\` closes nothing. Take it out, or open it with \`${pair}\`.`;
+    return fail(say, pair === '[' ? '[a, b]' : '{a: 1}');
+  }
+  if (text[opener] === pair) return null;
+  const where = lines.linePos(opener);
+  const say = `this \`${token}\` comes while the \`${text[opener]}\` of line ${where.line}, column ${where.col}, is still open. Close that first.`;
+  return fail(say, text[opener] === '[' ? '[a, b]' : '{a: 1}');
+}
+
+function tooDeep(text: string, lines: LineCounter, at: number): YardError {
+  const say = 'this is nested deeper than any yard file. Is a bracket left open?';
+  return yamlError(text, lines, at, at + 1, say, 'at most a few levels', '');
 }

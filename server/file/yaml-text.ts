@@ -35,15 +35,12 @@ export function parseText(text: string): Parsed {
   const errors = [...doc.errors, ...doc.warnings]
     .slice(0, MOST_LOOKED_AT)
     .map((e) => told(text, lines, doc, e));
-  if (doc.directives?.yaml.version === '1.1' || doc.directives?.yaml.explicit === true) {
-    if (doc.directives.yaml.version !== '1.2') {
-      const say = 'a yard file is YAML 1.2. Take the line that begins with `%YAML` out.';
-      errors.push(yamlError(text, lines, 0, 0, say, 'YAML 1.2', '%YAML 1.2'));
-    }
+  if (doc.directives?.yaml.version === '1.1') {
+    const say = 'a yard file is YAML 1.2. Take the line that begins with `%YAML` out.';
+    errors.push(yamlError(text, lines, 0, 0, say, 'YAML 1.2', '%YAML 1.2'));
   }
   if (errors.length > 0) return { ok: false, errors: firstOnes(errors) };
   const planted = plant(text, doc, lines);
-  if (planted.tree === null) return { ok: false, errors: planted.errors };
   return { ok: true, tree: planted.tree, lines, errors: planted.errors };
 }
 

@@ -1,4 +1,4 @@
-import { type Document, isCollection, type LineCounter, visit, type YAMLError } from 'yaml';
+import { type Document, type ErrorCode, isCollection, type LineCounter, visit, type YAMLError } from 'yaml';
 import type { YardError } from './errors.ts';
 import { shorten } from './tree.ts';
 
@@ -43,77 +43,72 @@ export const TAB: Said = [
   '  title: Ferry',
 ];
 
+/** What is said of an error whatever stands there. */
+const SAID: Partial<Record<ErrorCode, Said>> = {
+  TAB_AS_INDENT: TAB,
+  BAD_INDENT: [
+    'this line is indented differently from its neighbours. Keys that belong together begin in the same column.',
+    'the same number of spaces',
+    '  near: end',
+  ],
+  MISSING_CHAR: [
+    'something is missing here: a colon with a space after it, or a comma. (`key: value`)',
+    'key: value',
+    'title: Ferry',
+  ],
+  MULTIPLE_DOCS: ['a second document begins here (`---`). A yard file is one document.', 'one document', ''],
+  BAD_DIRECTIVE: [
+    'a line that begins with `%` is a directive, and a yard file needs none. Take it out.',
+    'no directive',
+    '',
+  ],
+};
+
 function sentence(text: string, lines: LineCounter, doc: Document.Parsed, error: YAMLError): Said {
+  const { code, message } = error;
   const [at, end] = error.pos;
   const here = shorten(text.slice(at, Math.max(end, at + 1)));
-  switch (error.code) {
-    case 'TAB_AS_INDENT':
-      return TAB;
-    case 'BAD_INDENT': {
-      const unclosed = openedAt(doc, at, error.message);
-      if (unclosed !== null) {
-        const mark = text[unclosed]!;
-        const say = `the \`${mark}\` here is never closed. Add a \`${mark === '[' ? ']' : '}'}\`.`;
-        return [say, 'brackets in pairs', mark === '[' ? '[a, b]' : '{a: 1}', unclosed];
-      }
-      return [
-        'this line is indented differently from its neighbours. Keys that belong together begin in the same column.',
-        'the same number of spaces',
-        '  near: end',
-      ];
-    }
+  const said = opened(text, doc, error) ?? SAID[code];
+  if (said) return said;
+  switch (code) {
     case 'BLOCK_AS_IMPLICIT_KEY':
     case 'MULTILINE_IMPLICIT_KEY':
       return multiline(text, at);
-    case 'BAD_SCALAR_START':
-      return [
-        `a text can't begin with \`${text[at]}\` here. Put it in quotes.`,
-        'text in quotes',
-        `"${shorten(text.slice(at).split('\n')[0]!)}"`,
-      ];
-    case 'MISSING_CHAR':
-      if (error.message.includes('quote')) {
-        const say = 'a quote opened here is never closed. Add the closing one.';
-        return [say, 'quotes in pairs', '"22:30"', quotedAt(doc, at) ?? at];
-      }
-      return [
-        'something is missing here: a colon with a space after it, or a comma. (`key: value`)',
-        'key: value',
-        'title: Ferry',
-      ];
-    case 'BAD_DQ_ESCAPE':
-      return [
-        `inside double quotes \`${here}\` has a meaning of its own that YAML doesn't know. Use single quotes.`,
-        'single quotes',
-        "'C:\\file'",
-      ];
-    case 'MULTIPLE_DOCS':
-      return ['a second document begins here (`---`). A yard file is one document.', 'one document', ''];
-    case 'TAG_RESOLVE_FAILED':
-      return [
-        `\`${here}\` is a tag, and a yard file has none. Write the plain value.`,
-        'a plain value',
-        'title: Ferry',
-      ];
-    case 'BAD_DIRECTIVE':
-      return [
-        'a line that begins with `%` is a directive, and a yard file needs none. Take it out.',
-        'no directive',
-        '',
-      ];
-    case 'UNEXPECTED_TOKEN':
-      return [
-        `\`${here}\` is in the wrong place. Is a comma, a quote or a line end missing before it, or a bracket too many?`,
-        'key: value',
-        '[near, far]',
-      ];
-    default:
-      return [
-        `YAML stumbles here: ${lowerFirst(error.message)}.`,
-        'valid YAML',
-        `see line ${lines.linePos(at).line}`,
-      ];
+    case 'BAD_SCALAR_START': {
+      const quoted = `"${shorten(text.slice(at).split('\n')[0]!)}"`;
+      return [`a text can't begin with \`${text[at]}\` here. Put it in quotes.`, 'text in quotes', quoted];
+    }
+    case 'BAD_DQ_ESCAPE': {
+      const say = `inside double quotes \`${here}\` has a meaning of its own that YAML doesn't know. Use single quotes.`;
+      return [say, 'single quotes', "'C:\\file'"];
+    }
+    case 'TAG_RESOLVE_FAILED': {
+      const say = `\`${here}\` is a tag, and a yard file has none. Write the plain value.`;
+      return [say, 'a plain value', 'title: Ferry'];
+    }
+    case 'UNEXPECTED_TOKEN': {
+      const say = `\`${here}\` is in the wrong place. Is a comma, a quote or a line end missing before it, or a bracket too many?`;
+      return [say, 'key: value', '[near, far]'];
+    }
+    default: {
+      const say = `YAML stumbles here: ${message.charAt(0).toLowerCase()}${message.slice(1)}.`;
+      return [say, 'valid YAML', `see line ${lines.linePos(at).line}`];
+    }
   }
+}
+
+/** What was opened and never closed is told where it was opened, not where the text ends. */
+function opened(text: string, doc: Document.Parsed, error: YAMLError): Said | null {
+  const [at] = error.pos;
+  const bracket = error.code === 'BAD_INDENT' ? openedAt(doc, at, error.message) : null;
+  if (bracket !== null) {
+    const list = text[bracket] === '[';
+    const say = `the \`${text[bracket]}\` here is never closed. Add a \`${list ? ']' : '}'}\`.`;
+    return [say, 'brackets in pairs', list ? '[a, b]' : '{a: 1}', bracket];
+  }
+  if (error.code !== 'MISSING_CHAR' || !error.message.includes('quote')) return null;
+  const say = 'a quote opened here is never closed. Add the closing one.';
+  return [say, 'quotes in pairs', '"22:30"', quotedAt(doc, at) ?? at];
 }
 
 function multiline(text: string, at: number): Said {
@@ -157,8 +152,4 @@ function openedAt(doc: Document.Parsed, at: number, message: string): number | n
     },
   });
   return opened;
-}
-
-function lowerFirst(text: string): string {
-  return text.charAt(0).toLowerCase() + text.slice(1);
 }

@@ -196,6 +196,11 @@ describe('one mistake is told once, at its place', () => {
         '`load: 0.9 A` is a plain value, and loads by circuit is wanted. Write `{dock: 0.9 A}`.',
       ],
       [
+        'keys where a plain value is',
+        ['2000 cycles', '«{}'],
+        '`service-every` is keys with values, and a number of cycles is wanted. Write `2000 cycles`.',
+      ],
+      [
         'yes for true',
         ['loud: true', 'loud: «yes'],
         '`loud: yes` is neither `true` nor `false`. Write `true`.',
