@@ -5,6 +5,7 @@ import {
   openFor,
   type Standins,
   shrunkYard,
+  sleep,
   startStandins,
   startYard,
   until,
