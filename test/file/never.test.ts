@@ -1,50 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { changed, errorsIn, marked, notesIn } from './landing.ts';
-
-/** A small yard in which everything can run; each case changes one thing. */
-const YARD = `
-yard: {id: quay, title: The quay, timezone: Europe/Berlin, latitude: 53.5, longitude: 10}
-nights: [{prepare: "0 15 * 10 *", open: "18:00", close: "21:00", quiet: "20:00", opens: by hand}]
-circuits:
-  dock: {volts: 230, breaker: 10 A, standing: 1 A}
-tanks:
-  shed: {volume: 20 l, cut-in: 6 bar, cut-out: 8 bar, working: 5 bar, delivery: 10 l/min, compressor: {circuit: dock, amps: 2 A}}
-props:
-  ferry:
-    title: Ferry
-    sensors: {near: end, far: end}
-    home: near
-    duty: {on: 50 %, over: 1 min}
-    moves:
-      out: {until: far, usual: 7 s, limit: 12 s, needs: [ferryman at rest], load: {dock: 3 A}}
-      back: {until: near, usual: 7 s, limit: 12 s, needs: [ferryman at rest], load: {dock: 3 A}}
-  ferryman:
-    title: Ferryman
-    moves:
-      row: {lasts: 20 s, needs: [ferry.far], load: {dock: 2 A}}
-      wave: {lasts: 3 s, needs: [not ferry.far]}
-      call: {lasts: 3 s, loud: true}
-  hatch:
-    title: Hatch
-    sensors: {shut: end}
-    home: shut
-    moves:
-      slam: {lasts: 2 s, air: {shed: 20 l}}
-      close: {until: shut, usual: 1 s, limit: 3 s}
-  mat: {title: Mat, sensors: {step: plain}}
-  gull: {title: Gull, moves: {cry: {lasts: 2 s, needs: [mat.step, ferry at home]}}}
-scenes:
-  crossing: {title: Crossing, steps: [ferry.out, ferryman.row, ferry.back]}
-  hatch-goes: {title: Hatch, steps: [hatch.slam, hatch.close]}
-  gull-cries: {title: Gull, steps: [gull.cry]}
-  others: {title: Others, steps: [ferryman.wave, ferryman.call]}
-`;
+import { changed, errorsIn, marked } from './landing.ts';
+import { QUAY } from './quay.ts';
 
 type Change = readonly [from: string, to: string];
 
 /** Exactly these mistakes, the first at the mark. */
 function never(change: Change, ...messages: readonly string[]): void {
-  const { text, line, column } = marked(changed(YARD, change));
+  const { text, line, column } = marked(changed(QUAY, change));
   const errors = errorsIn(text);
   expect(errors.map((e) => e.message.replace(/^Line \d+: /u, ''))).toEqual(messages);
   expect(errors[0]).toMatchObject({ line, column });
@@ -54,7 +16,7 @@ const CROSSING = '[ferry.out, ferryman.row, ferry.back]';
 const SAYS = 'the scene `crossing` can never run: ';
 
 it('the yard itself can run', () => {
-  expect(errorsIn(YARD)).toEqual([]);
+  expect(errorsIn(QUAY)).toEqual([]);
 });
 
 describe('needs that contradict along the steps', () => {
@@ -95,7 +57,7 @@ describe('needs that contradict along the steps', () => {
   });
 
   it('a figure that is still at it when the carriage arrives', () => {
-    const text = changed(YARD, [
+    const text = changed(QUAY, [
       'needs: [ferryman at rest], load: {dock: 3 A}}\n      back',
       'load: {dock: 3 A}}\n      back',
     ]);
@@ -119,7 +81,7 @@ describe('needs that contradict along the steps', () => {
 });
 
 describe('needs that can hold', () => {
-  const fine = (change: Change): void => expect(errorsIn(changed(YARD, change))).toEqual([]);
+  const fine = (change: Change): void => expect(errorsIn(changed(QUAY, change))).toEqual([]);
 
   it('because another scene leaves the carriage there', () => {
     fine([
@@ -139,7 +101,7 @@ describe('needs that can hold', () => {
   });
 
   it('because a timed move may lead anywhere', () => {
-    const shaken = changed(YARD, ['      back: {', '      shake: {lasts: 4 s}\n      back: {']);
+    const shaken = changed(QUAY, ['      back: {', '      shake: {lasts: 4 s}\n      back: {']);
     expect(errorsIn(changed(shaken, [CROSSING, '[ferry.shake, ferryman.row, ferry.back]']))).toEqual([]);
   });
 
@@ -147,7 +109,7 @@ describe('needs that can hold', () => {
     expect(
       errorsIn(
         changed(
-          YARD,
+          QUAY,
           ['    home: near\n', ''],
           ['mat.step, ferry at home', 'mat.step'],
           [CROSSING, '[ferryman.row]'],
@@ -157,7 +119,7 @@ describe('needs that can hold', () => {
   });
 
   it('because a mat can be stepped on at any time', () => {
-    expect(errorsIn(YARD)).toEqual([]);
+    expect(errorsIn(QUAY)).toEqual([]);
   });
 });
 
@@ -208,7 +170,7 @@ describe('needs that no move can have', () => {
 
   it('a pressed red button', () => {
     const text = changed(
-      YARD,
+      QUAY,
       ['scenes:', '  button: {title: B, kind: stop-station, sensors: {button: plain}}\nscenes:'],
       ['[mat.step, ferry at home]', '[button.button]'],
     );
@@ -237,7 +199,7 @@ describe('loads that a circuit cannot carry', () => {
   });
 
   it('two moves together', () => {
-    const gull = changed(YARD, [
+    const gull = changed(QUAY, [
       'cry: {lasts: 2 s, needs: [mat.step, ferry at home]}',
       'cry: {lasts: 2 s, load: {dock: 3.1 A}}',
     ]);
@@ -256,7 +218,7 @@ describe('loads that a circuit cannot carry', () => {
 
   it('two starts together, above the breaker', () => {
     const text = changed(
-      YARD,
+      QUAY,
       [
         'cry: {lasts: 2 s, needs: [mat.step, ferry at home]}',
         'cry: {lasts: 2 s, load: {dock: {run: 1 A, surge: 4.6 A for 1 s}}}',
@@ -283,7 +245,7 @@ describe('air, duty and time', () => {
     const many = '[hatch.slam, hatch.close, hatch.slam, hatch.close, hatch.slam, hatch.close]';
     const { text, line, column } = marked(
       changed(
-        YARD,
+        QUAY,
         ['Hatch, steps: [hatch.slam, hatch.close]', `Hatch, «steps: ${many}`],
         ['20 l}}', '21 l}}'],
       ),
@@ -329,91 +291,5 @@ describe('air, duty and time', () => {
       ['steps: [ferryman.wave, ferryman.call]', '«steps: [ferryman.wave, {wait: 2 h}, ferryman.call]'],
       'the scene `others` can never run: its last loud move ends 2 h after it starts, and from open to quiet there are at most 2 h.',
     );
-  });
-});
-
-describe('what is odd is noted', () => {
-  const note = (...changes: Change[]): string[] =>
-    notesIn(changed(YARD, ...changes)).map((n) => n.replace(/^\d+: /u, ''));
-
-  it('a move to where it stands', () => {
-    expect(note([CROSSING, '[ferry.back, ferry.out, ferryman.row, ferry.back]'])).toEqual(
-      [
-        'in `crossing` `ferry` already stands at `near` when `ferry.back` comes: it has nothing to do.',
-      ].toReversed(),
-    );
-  });
-
-  it('a carriage left away from home', () => {
-    expect(note([CROSSING, '[ferry.out, ferryman.row]'])).toContain(
-      '`crossing` leaves `ferry` at `far`, and no scene brings it home: its next run finds it there.',
-    );
-  });
-
-  it('needs that are there twice, or that the move makes itself', () => {
-    expect(note(['needs: [ferry.far], load', 'needs: [ferry.far, ferry.far], load'])).toContain(
-      '`ferryman.row` needs `ferry.far` twice.',
-    );
-    expect(
-      note([
-        'out: {until: far, usual: 7 s, limit: 12 s, needs: [ferryman at rest]',
-        'out: {until: far, usual: 7 s, limit: 12 s, needs: [not ferry.far]',
-      ]),
-    ).toContain(
-      '`ferry.out` needs `not ferry.far`, and makes that sensor itself as it arrives: leave it out.',
-    );
-  });
-
-  it('a home without a way there, and two that wait for each other', () => {
-    expect(
-      note(
-        ['      close: {until: shut, usual: 1 s, limit: 3 s}\n', ''],
-        ['[hatch.slam, hatch.close]', '[hatch.slam]'],
-      ),
-    ).toContain(
-      'no move of `hatch` is `until: shut`, so it has no homing move: found away from home it is not ready until someone puts it there. `home-move` can name one.',
-    );
-    expect(
-      note(
-        [
-          'close: {until: shut, usual: 1 s, limit: 3 s}',
-          'close: {until: shut, usual: 1 s, limit: 3 s, needs: [ferry at home]}',
-        ],
-        [
-          'back: {until: near, usual: 7 s, limit: 12 s, needs: [ferryman at rest]',
-          'back: {until: near, usual: 7 s, limit: 12 s, needs: [hatch.shut]',
-        ],
-      ),
-    ).toContain(
-      'to go home `ferry` and `hatch` each need the other at home first: if more than one of them is found away, someone must put one there by hand.',
-    );
-  });
-
-  it('keys that do nothing, and what nothing uses', () => {
-    const notes = note(
-      [
-        'crossing: {title: Crossing,',
-        'crossing: {title: Crossing, vary: 10 %, weight: 2, again-after: 1 min,',
-      ],
-      ['tanks:', '  spare: {volts: 230, breaker: 16 A}\ntanks:'],
-      ['row: {lasts: 20 s,', 'row: {lasts: 20 s, usual: 19 s, limit: 21 s,'],
-    );
-    expect(notes).toEqual([
-      'nothing uses the circuit `spare`.',
-      '`usual` of `ferryman.row` is not used: a move that `lasts` takes just that.',
-      '`limit: 21 s` leaves less than a tenth above the usual 20 s: a cold night may be enough for a fault.',
-      '`vary` of `crossing` does nothing: without `every` it is in no plan.',
-      '`weight` of `crossing` does nothing: without `every` it is in no plan.',
-      '`again-after` of `crossing` does nothing: no trigger (`on`) sets it off.',
-    ]);
-  });
-
-  it('one mat that sets off two scenes', () => {
-    expect(
-      note(
-        ['gull-cries: {title: Gull,', 'gull-cries: {title: Gull, on: mat.step,'],
-        ['others: {title: Others,', 'others: {title: Others, on: mat.step,'],
-      ),
-    ).toEqual(['`mat.step` sets off `gull-cries` too: both start if both can.']);
   });
 });
