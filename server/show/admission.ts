@@ -1,10 +1,11 @@
 import { timelineOf } from '../yard/timeline.ts';
 import type { Scene } from '../yard/types.ts';
-import { isPropLive, needAgainst, propOf } from './interlock.ts';
+import { isPropLive, mustHome, needAgainst, propOf } from './interlock.ts';
 import {
   circuitAgainst,
   closeAt,
   dutyAgainst,
+  expectedEnd,
   flightsNow,
   quietAt,
   type Stretch,
@@ -51,7 +52,7 @@ export function movesAgainst(
     const reason =
       propAgainst(show, prop, by, at) ??
       needAgainst(show, prop, move, at) ??
-      neededAgainst(show, prop, move, moves);
+      neededAgainst(show, prop, move, moves, at);
     if (reason) return reason;
   }
   const wanted = moves.map(({ prop, move }): Stretch => {
@@ -72,23 +73,32 @@ export function movesAgainst(
 
 /**
  * A carriage does not leave while what needs it there moves: whether this move would take away what another, under way
- * or starting with it, needs until its end.
+ * or starting with it, needs until its end. Nor does it arrive, by the times expected, where another needs it not to be.
  */
-function neededAgainst(show: Show, prop: string, move: string, starting: readonly Wanted[]): Reason | null {
+function neededAgainst(
+  show: Show,
+  prop: string,
+  move: string,
+  starting: readonly Wanted[],
+  at: number,
+): Reason | null {
   const mine = propOf(show, prop);
   const others = [
     ...flightsNow(show)
       .filter(({ flight }) => flight.arrivedAt === null)
-      .map(({ prop: id, flight }) => ({ prop: id, move: flight.move })),
-    ...starting,
+      .map(({ prop: id, flight: f }) => ({ prop: id, move: f.move, endMs: expectedEnd(f, at) })),
+    ...starting.map((m) => ({ ...m, endMs: at + expectNow(show, m.prop, m.move) })),
   ];
+  const { until } = mine.moves.get(move)!;
+  const arrivesMs = at + expectNow(show, prop, move);
   for (const other of others) {
     if (other.prop === prop) continue;
     for (const need of propOf(show, other.prop).moves.get(other.move)!.needs) {
       if (need.prop !== prop) continue;
-      const end = need.kind === 'made' && mine.sensors.get(need.sensor)?.kind === 'end';
-      const leaves = end && mine.moves.get(move)!.until !== need.sensor;
-      if (need.kind === 'at-rest' || need.kind === 'at-home' || leaves)
+      const leaves =
+        need.kind === 'made' && mine.sensors.get(need.sensor)?.kind === 'end' && until !== need.sensor;
+      const comes = need.kind === 'not-made' && until === need.sensor && arrivesMs < other.endMs;
+      if (need.kind === 'at-rest' || need.kind === 'at-home' || leaves || comes)
         return { code: 'needed-there', prop, by: other.prop, move: other.move };
     }
   }
@@ -104,7 +114,7 @@ function propAgainst(show: Show, id: string, by: 'run' | 'homing' | 'bench', at:
   if (p.lockout && by !== 'bench') return { code: 'locked-out', prop: id, fault: p.lockout.fault.code };
   if (!isPropLive(show, id, at)) return { code: 'silent', prop: id };
   if (p.flight) return { code: 'moving', prop: id, move: p.flight.move };
-  if (by === 'run' && !p.known) return { code: 'position-unknown', prop: id };
+  if (by === 'run' && mustHome(show, id, at)) return { code: 'position-unknown', prop: id };
   return null;
 }
 
@@ -148,7 +158,7 @@ function propsAgainst(show: Show, scene: Scene, at: number): Reason | null {
     if (p.restUntil > at) return { code: 'rests', prop: id, forMs: p.restUntil - at };
     const reason = propAgainst(show, id, 'homing', at);
     if (reason) return reason;
-    if (!p.known) {
+    if (mustHome(show, id, at)) {
       if (propOf(show, id).homeMove === null) return { code: 'no-homing-move', prop: id };
       const notice = show.night?.noticeMs ?? 0;
       const since = Math.max(p.returnedAt, show.controllers[propOf(show, id).controller]!.linkedAt);
@@ -164,7 +174,7 @@ function forecastAgainst(show: Show, scene: Scene, at: number): Reason | null {
   let homingMs = 0;
   const homing: { prop: string; move: string }[] = [];
   for (const id of scene.props) {
-    if (show.props[id]!.known) continue;
+    if (!mustHome(show, id, at)) continue;
     const move = propOf(show, id).homeMove!;
     homing.push({ prop: id, move });
     homingMs += expectNow(show, id, move);

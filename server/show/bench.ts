@@ -1,12 +1,14 @@
 import { movesAgainst } from './admission.ts';
 import type { Event } from './events.ts';
-import { halt, order } from './flight.ts';
+import { order } from './flight.ts';
+import { halt } from './halt.ts';
 import { propOf } from './interlock.ts';
 import type { Turn } from './turn.ts';
 
 /*
  * One move for setting up, only while a keeper keeps pressing: the press comes every 100 ms, and 250 ms without it
- * halts the prop. A press that is over never moves anything again; the next one has another name.
+ * halts the prop, as does any opening or closing. A press that is over never moves anything again; the next one has
+ * another name.
  */
 
 export const BENCH_SILENCE_MS = 250;
@@ -55,4 +57,12 @@ export const benchDue = (bench: { lastAt: number; over: boolean } | null): numbe
 
 export function benchTime(turn: Turn, prop: string): void {
   if (turn.at >= benchDue(turn.prop(prop).bench)) letGo(turn, prop);
+}
+
+/** The yard opens or closes: whatever is on the bench is let go. */
+export function endBenches(turn: Turn): void {
+  for (const id of turn.yard.props.keys()) {
+    const { bench } = turn.prop(id);
+    if (bench && !bench.over) letGo(turn, id);
+  }
 }

@@ -1,11 +1,13 @@
 import { freeLitres } from '../yard/air.ts';
+import type { Need, Prop } from '../yard/types.ts';
 import type { Effect, StartMove } from './effects.ts';
 import type { Event } from './events.ts';
-import { against, propOf, reading } from './interlock.ts';
+import { against, leavesByNature, propOf, reading } from './interlock.ts';
 import { ampsNow, quietAt } from './loads.ts';
-import { lateAllowedMs } from './night.ts';
+import { lateAllowedMs } from './planned.ts';
 import type { Mode } from './reasons.ts';
 import { type Flight, type PropState, type Show, TRAVELS, wallOf } from './show.ts';
+import { isWatched } from './watch.ts';
 
 /*
  * The invariants, asked after every step: what must never happen, whatever came in. It covers what the desk knows and
@@ -51,8 +53,10 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
     breach(6, `${what} was told while ${was.move} is under way`);
   if (again && !(was.tries === 1 && flight.tries === 2 && was.startedAt === null))
     breach(7, `${what} was told a third time, or after it had started`);
+  // told again, it may have left its own end by now
+  const own = again ? leavesByNature : (_: Prop, n: Need) => n.kind === 'at-rest' || n.kind === 'at-home';
   for (const need of move.needs) {
-    if (need.prop === s.prop && (need.kind === 'at-rest' || need.kind === 'at-home')) continue;
+    if (need.prop === s.prop && own(propOf(after, s.prop), need)) continue;
     const seen = against(after, need, at);
     if (seen) breach(1, `${what} was told though ${need.prop} is ${seen}`);
   }
@@ -78,8 +82,10 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
 
 /** Whether this very event brought the move under way to its end, so that the next may follow in the same turn. */
 function endedBy(event: Event, prop: string, was: Flight, after: Show): boolean {
-  if (event.kind === 'moveReported')
-    return event.prop === prop && event.run === was.run && event.is !== 'started';
+  if (event.kind === 'moveReported') {
+    const halted = event.is === 'halted' && was.halting !== null;
+    return event.prop === prop && (halted || event.run === was.run) && event.is !== 'started';
+  }
   return event.kind === 'linkHeard' && event.controller === propOf(after, prop).controller;
 }
 
@@ -138,10 +144,10 @@ function mayRelease(was: PropState, event: Event): boolean {
 
 /** 2, 3, 12: every move under way, by its needs and its session. */
 function checkFlights(after: Show, breach: Say): void {
-  if (after.stop.latched || !after.desk.connected) return;
+  if (after.stop.latched || !after.desk.connected || after.desk.standsDown) return;
   for (const id of after.yard.props.keys()) {
     const f = after.props[id]!.flight;
-    if (!f || f.halting || f.arrivedAt !== null) continue;
+    if (!f || !isWatched(after, id, f, after.at)) continue;
     const prop = propOf(after, id);
     if (!f.lost && f.session !== after.controllers[prop.controller]!.session)
       breach(12, `${id}.${f.move} goes on though its session is void`);

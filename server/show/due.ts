@@ -1,11 +1,11 @@
 import { benchDue } from './bench.ts';
-import { flightDue } from './flight.ts';
 import { HOMING_PATIENCE_MS } from './homing.ts';
 import { standDownDue } from './identity.ts';
-import { isPropLive } from './interlock.ts';
-import { plannedDue, selfOpenDue } from './night.ts';
+import { nightDue } from './night.ts';
+import { flightDue } from './overdue.ts';
+import { plannedDue } from './planned.ts';
 import { STEP_PATIENCE_MS } from './scene.ts';
-import { axisOf, type Run, type Show } from './show.ts';
+import type { Run, Show } from './show.ts';
 import { stationDue } from './station.ts';
 import { stopDue } from './stop.ts';
 
@@ -35,8 +35,7 @@ function propsDue(show: Show): number {
   let due = Number.POSITIVE_INFINITY;
   for (const id of show.yard.props.keys()) {
     const p = show.props[id]!;
-    if (p.flight && !show.stop.latched)
-      due = Math.min(due, flightDue({ show }, id, p.flight, isPropLive(show, id, show.at)));
+    if (p.flight) due = Math.min(due, flightDue(show, id, p.flight));
     if (p.bench) due = Math.min(due, benchDue(p.bench));
   }
   return due;
@@ -61,11 +60,5 @@ function modeDue(show: Show): number {
   if (show.homing && show.homing.waiting.length > 0)
     due = Math.min(due, show.at + RETRY_MS, show.homing.since + HOMING_PATIENCE_MS);
   if (show.autoOpenUntil !== null) due = Math.min(due, show.at + RETRY_MS, show.autoOpenUntil);
-  if (show.night) {
-    const self = selfOpenDue(show);
-    // waiting for a red button to be heard: look again, not at once
-    due = Math.min(due, self > show.at ? self : show.at + RETRY_MS);
-    due = Math.min(due, Math.max(axisOf(show, show.night.closeMs), show.at + 1));
-  }
-  return Math.min(due, plannedDue(show, RETRY_MS));
+  return Math.min(due, nightDue(show, RETRY_MS), plannedDue(show, RETRY_MS));
 }

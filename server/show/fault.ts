@@ -1,5 +1,6 @@
-import { halt } from './flight.ts';
-import { endMade, propOf, reading } from './interlock.ts';
+import { endFlight } from './flight.ts';
+import { halt } from './halt.ts';
+import { endMade, isPropLive, propOf, reading } from './interlock.ts';
 import type { Fault, FaultCode, Reason } from './reasons.ts';
 import { failRun } from './run-end.ts';
 import type { Lockout, Show } from './show.ts';
@@ -27,7 +28,6 @@ const DEEPER_MS = 2000;
 export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
   const whole: Fault = { ...fault, at: turn.at };
   const before = turn.prop(fault.prop).lockout;
-  // a board that can't be heard can't answer a halt either: its own watches stop it
   if (fault.code !== 'link-lost')
     halt(turn, fault.prop, fault.code === 'interlock-lost' ? 'interlock' : fault.code);
   if (before && !isDeeper(before, whole)) return;
@@ -44,8 +44,14 @@ export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
   else turn.mend();
 }
 
-const isDeeper = (before: Lockout, fault: Fault): boolean =>
-  (DEEPER[fault.code]?.includes(before.fault.code) ?? false) && fault.at - before.fault.at <= DEEPER_MS;
+/** What takes the place of the fault that is there: any in place of one that would go by itself, and a dead halt. */
+function isDeeper(before: Lockout, fault: Fault): boolean {
+  if (before.untilStop !== null) return true;
+  if (fault.code === 'dead-halt') return before.fault.code !== 'dead-halt';
+  return (
+    (DEEPER[fault.code]?.includes(before.fault.code) ?? false) && fault.at - before.fault.at <= DEEPER_MS
+  );
+}
 
 /** A link gone in the middle of a run: no lockout at first, since it comes back by itself; the third in ten minutes is. */
 export function raiseLinkLost(turn: Turn, prop: string): void {
@@ -57,6 +63,19 @@ export function raiseLinkLost(turn: Turn, prop: string): void {
   turn.record({ code: 'lockout-raised', fault }, { prop });
   const run = turn.prop(prop).heldBy;
   if (run) failRun(turn, run, 'failed', { code: 'run-failed', prop, fault: 'link-lost' }, prop);
+}
+
+/**
+ * A prop halted because the link of one that it needs was lost. That fault locks nothing out and returns by itself, so
+ * this one, which is grouped under it, does too: it is told, the prop is halted, and its run fails.
+ */
+export function raiseUnderLost(turn: Turn, fault: Omit<Fault, 'at'>): void {
+  halt(turn, fault.prop, 'interlock');
+  turn.show.troubleN = turn.event.n;
+  turn.record({ code: 'lockout-raised', fault: { ...fault, at: turn.at } }, { prop: fault.prop });
+  const run = turn.prop(fault.prop).heldBy;
+  const why: Reason = { code: 'run-failed', prop: fault.prop, fault: fault.code };
+  if (run) failRun(turn, run, 'failed', why, fault.prop);
 }
 
 /** Sensors of a prop that contradict each other now: more than one end made. */
@@ -81,7 +100,7 @@ export function releaseAgainst(show: Show, prop: string, at: number): Reason | n
   return null;
 }
 
-/** Back into service: moves nothing. Those grouped under it go with it. */
+/** Back into service: moves nothing. Those grouped under it go with it, save one that has trouble of its own by now. */
 export function release(turn: Turn, prop: string, by: string): void {
   const code = turn.prop(prop).lockout!.fault.code;
   turn.setProp(prop, {
@@ -93,27 +112,40 @@ export function release(turn: Turn, prop: string, by: string): void {
   });
   turn.record({ code: 'lockout-released', by, fault: code }, { prop });
   for (const id of turn.yard.props.keys()) {
-    if (turn.prop(id).lockout?.fault.first === prop) release(turn, id, by);
+    const lockout = turn.prop(id).lockout;
+    if (lockout?.fault.first !== prop) continue;
+    if (contradictions(turn.show, id, turn.at).length === 0) release(turn, id, by);
+    else turn.setProp(id, { lockout: { ...lockout, fault: alone(lockout.fault) } });
   }
   turn.mend();
 }
 
+function alone({ first: _, ...fault }: Fault): Fault {
+  return fault;
+}
+
 export function releaseAsked(turn: Turn, prop: string, by: string, seen: number): void {
   const lockout = turn.prop(prop).lockout;
-  if (lockout && lockout.n > seen) return turn.answer([{ code: 'newer-trouble', prop }]);
+  if (lockout && turn.show.troubleN > seen)
+    return turn.answer([{ code: 'newer-trouble', prop: lockout.n > seen ? prop : null }]);
   const reason = releaseAgainst(turn.show, prop, turn.at);
   if (reason) return turn.answer([reason]);
   release(turn, prop, by);
   turn.answer();
 }
 
-/** Out of service by a person's hand; a silent prop that was moving then no longer counts as drawing. */
+/**
+ * Out of service by a person's hand. A silent prop that was moving then no longer counts as drawing, whether or not it
+ * was locked out already.
+ */
 export function lockoutAsked(turn: Turn, prop: string, by: string, why: string): void {
   if (turn.yard.props.get(prop)!.kind === 'stop-station')
     return turn.answer([{ code: 'station-cannot', prop }]);
-  const before = turn.prop(prop).lockout;
-  if (before) return turn.answer([{ code: 'locked-out', prop, fault: before.fault.code }]);
-  if (turn.prop(prop).flight?.lost) turn.setProp(prop, { flight: null });
+  const { lockout: before, flight } = turn.prop(prop);
+  const gone = flight !== null && (flight.lost === 'let-go' || !isPropLive(turn.show, prop, turn.at));
+  if (gone) endFlight(turn, prop, 'void');
+  if (before && before.untilStop === null)
+    return turn.answer(gone ? [] : [{ code: 'locked-out', prop, fault: before.fault.code }]);
   raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
   turn.answer();
 }

@@ -1,11 +1,10 @@
 import { advance, draw } from '../yard/air.ts';
 import type { Event } from './events.ts';
 import { raise } from './fault.ts';
-import { endMade, needAgainst, propOf, reading } from './interlock.ts';
-import type { Origin } from './reasons.ts';
+import { endMade, propOf, reading } from './interlock.ts';
+import type { Fault, Origin } from './reasons.ts';
 import { failRun } from './run-end.ts';
 import { type Flight, TRAVELS } from './show.ts';
-import { stopNow } from './stop.ts';
 import { expectNow } from './travel.ts';
 import type { Turn } from './turn.ts';
 
@@ -18,15 +17,13 @@ import type { Turn } from './turn.ts';
  *    └────────────► halting ── halted, done, failed, new session ─────┘
  *                      │ 1 s without an answer: dead-halt, which stops the yard
  *
- * A move whose link goes away is `lost`: no deadline runs, and only a new session or its own end clears it.
+ * A move whose link goes away is `lost` (`Flight.lost`): it may still be under way. Its deadlines are in `overdue.ts`,
+ * its halt in `halt.ts`, its needs in `watch.ts`.
  */
 
 export const RESEND_MS = 1000;
 export const NO_ANSWER_MS = 2000;
 export const LIMIT_GRACE_MS = 1000;
-export const HALT_REPEAT_MS = 250;
-export const DEAD_HALT_MS = 1000;
-const DEPARTURE_LEAST_MS = 1000;
 const SHORT_SHARE = 0.4;
 
 export interface Order {
@@ -57,7 +54,7 @@ export function order(turn: Turn, o: Order): void {
     from: endMade(show, o.prop, at),
     leftAt: null,
     expectMs: expectNow(show, o.prop, o.move),
-    lost: false,
+    lost: null,
     halting: null,
   };
   turn.setProp(o.prop, { flight, setAside: null });
@@ -69,7 +66,7 @@ export function order(turn: Turn, o: Order): void {
   send(turn, o.prop, flight);
 }
 
-function send(turn: Turn, prop: string, flight: Flight): void {
+export function send(turn: Turn, prop: string, flight: Flight): void {
   const move = propOf(turn.show, prop).moves.get(flight.move)!;
   turn.do({
     kind: 'startMove',
@@ -83,18 +80,15 @@ function send(turn: Turn, prop: string, flight: Flight): void {
   });
 }
 
-export function halt(turn: Turn, prop: string, why: string): void {
-  const flight = turn.prop(prop).flight;
-  if (!flight || flight.halting) return;
-  turn.setProp(prop, { flight: { ...flight, halting: { since: turn.at, sentAt: turn.at, why } } });
-  turn.do({ kind: 'haltProp', prop, why });
-}
-
-/** What a board says of its move. Only the present session's word on the move under way counts. */
+/**
+ * What a board says of its move. Only the present session's word on the move under way counts. A board that was halted
+ * at rest, since the order never reached it, names its move before that or none: it is at rest all the same.
+ */
 export function moveReported(turn: Turn, e: Extract<Event, { kind: 'moveReported' }>): void {
   const flight = turn.prop(e.prop).flight;
-  if (!flight || flight.run !== e.run || flight.step !== e.step || flight.move !== e.move) return;
-  if (flight.session !== e.session) return;
+  if (!flight || flight.session !== e.session) return;
+  if (e.is === 'halted' && flight.halting) return endFlight(turn, e.prop, 'halted');
+  if (flight.run !== e.run || flight.step !== e.step || flight.move !== e.move) return;
   if (e.is === 'started') return started(turn, e.prop, flight);
   if (e.is === 'done') return done(turn, e.prop);
   if (flight.halting || flight.lost) return endFlight(turn, e.prop, 'halted');
@@ -144,10 +138,15 @@ function refused(turn: Turn, prop: string, flight: Flight, why: string): void {
   endFlight(turn, prop, 'refused');
   if (why === 'unknown' || why === 'busy')
     return raise(turn, { code: 'refused', prop, move: flight.move, why });
+  // it obeyed a stop and has not heard that it is cleared
+  const { stop, desk } = turn.show;
+  if (why === 'stopped' && stop.clearedN > 0 && desk.connected)
+    turn.do({ kind: 'clearStop', stop: stop.clearedN });
   const run = turn.prop(prop).heldBy;
   if (run) failRun(turn, run, 'abandoned', { code: 'board-refused', prop, why }, prop);
 }
 
+/** `void`: nobody said how; its session ended, or a person took the prop out of service. */
 export type HowEnded = 'done' | 'halted' | 'refused' | 'void';
 
 /** The prop is at rest: its span of moving is kept for duty, and its position known if it ended well. */
@@ -163,14 +162,23 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
     known:
       prop.home === null || end !== null || (how === 'refused' ? p.known : well && flight.origin !== 'bench'),
     moves: p.moves + (how === 'done' ? 1 : 0),
-    spans: how === 'refused' ? p.spans : keptSpans(p.spans, [flight.sentAt, turn.at], prop.duty?.overMs ?? 0),
-    travels: well ? withTravel(p.travels, flight, prop.moves.get(flight.move)!.until) : p.travels,
+    spans: how === 'refused' ? p.spans : keptSpans(p.spans, movedFor(turn, id), prop.duty?.overMs ?? 0),
+    travels:
+      well && !flight.halting ? withTravel(p.travels, flight, prop.moves.get(flight.move)!.until) : p.travels,
     bench: p.bench ? { ...p.bench, over: true } : null,
   });
   if (how !== 'refused' && p.heldBy) {
     const run = turn.run(p.heldBy);
     if (run && !run.moved.includes(id)) turn.setRun(run.id, { moved: [...run.moved, id] });
   }
+}
+
+/** One whose board was away for an hour did not move for an hour: the board watches the limit too. */
+function movedFor(turn: Turn, id: string): readonly [number, number] {
+  const f = turn.prop(id).flight!;
+  const { limitMs } = propOf(turn.show, id).moves.get(f.move)!;
+  const last = (f.countFrom ?? f.sentAt) + limitMs + LIMIT_GRACE_MS;
+  return [f.sentAt, f.lost ? Math.min(turn.at, last) : turn.at];
 }
 
 function keptSpans(
@@ -186,7 +194,7 @@ function keptSpans(
 function withTravel(travels: Readonly<Record<string, readonly number[]>>, f: Flight, until: string | null) {
   if (until === null || f.from === null || f.from === until || f.origin === 'homing' || f.origin === 'bench')
     return travels;
-  if (f.arrivedAt === null || f.countFrom === null) return travels;
+  if (f.arrivedAt === null || f.countFrom === null || f.arrivedAt <= f.countFrom) return travels;
   const before = Object.hasOwn(travels, f.move) ? travels[f.move]! : [];
   return { ...travels, [f.move]: [...before, f.arrivedAt - f.countFrom].slice(-TRAVELS) };
 }
@@ -222,7 +230,8 @@ export function edgeInFlight(turn: Turn, id: string, sensor: string, made: boole
   }
 }
 
-function limitFault(turn: Turn, prop: string, f: Flight): Parameters<typeof raise>[1] {
+/** The board's `why: limit` and the desk's own are one fault. */
+export function limitFault(turn: Turn, prop: string, f: Flight): Omit<Fault, 'at'> {
   const move = propOf(turn.show, prop).moves.get(f.move)!;
   const figures = {
     prop,
@@ -237,99 +246,13 @@ function limitFault(turn: Turn, prop: string, f: Flight): Parameters<typeof rais
   return { code: 'travel-slow', sensor: move.until, ...figures };
 }
 
-/** When this prop's move next wants looking at; Infinity for never. */
-export function flightDue(turn: Pick<Turn, 'show'>, id: string, f: Flight, live: boolean): number {
-  if (f.halting) return Math.min(f.halting.since + DEAD_HALT_MS, f.halting.sentAt + HALT_REPEAT_MS);
-  if (!live) return Number.POSITIVE_INFINITY;
-  const move = propOf(turn.show, id).moves.get(f.move)!;
-  const limit = f.countFrom === null ? Number.POSITIVE_INFINITY : f.countFrom + move.limitMs + LIMIT_GRACE_MS;
-  if (f.lost) return limit;
-  if (f.startedAt === null) return Math.min(limit, f.sentAt + (f.tries === 1 ? RESEND_MS : NO_ANSWER_MS));
-  return departureWatched(f, move.until)
-    ? Math.min(limit, f.countFrom! + Math.max(f.expectMs / 3, DEPARTURE_LEAST_MS))
-    : limit;
-}
-
-/** The end it must leave is watched where it stood at one and the move leads to another. */
-const departureWatched = (f: Flight, until: string | null): boolean =>
-  until !== null && f.from !== null && f.from !== until && f.leftAt === null && f.countFrom !== null;
-
-/** Acts on a deadline of this prop's move that has come. */
-export function flightTime(turn: Turn, id: string): void {
-  const f = turn.prop(id).flight!;
-  if (f.halting) return haltTime(turn, id, f);
-  const move = propOf(turn.show, id).moves.get(f.move)!;
-  if (f.countFrom !== null && turn.at >= f.countFrom + move.limitMs + LIMIT_GRACE_MS) {
-    if (f.arrivedAt !== null)
-      return raise(turn, { code: 'failed', prop: id, move: f.move, why: 'arrived but never said done' });
-    return raise(turn, limitFault(turn, id, f));
-  }
-  if (f.lost) return;
-  if (f.startedAt === null) {
-    if (turn.at >= f.sentAt + NO_ANSWER_MS) return raise(turn, { code: 'no-answer', prop: id, move: f.move });
-    if (f.tries === 1 && turn.at >= f.sentAt + RESEND_MS) resend(turn, id, f);
-    return;
-  }
-  const expect = Math.max(f.expectMs / 3, DEPARTURE_LEAST_MS);
-  if (departureWatched(f, move.until) && turn.at >= f.countFrom! + expect) {
-    raise(turn, {
-      code: 'no-departure',
-      prop: id,
-      move: f.move,
-      sensor: f.from!,
-      tookMs: turn.at - f.countFrom!,
-      usualMs: f.expectMs,
-    });
-  }
-}
-
-/** The second try bears the same run and step; it goes only while all that let the first go still holds. */
-function resend(turn: Turn, id: string, f: Flight): void {
-  const next = { ...f, tries: 2 };
-  turn.setProp(id, { flight: next });
-  if (turn.link(propOf(turn.show, id).controller).session !== f.session) return;
-  if (needAgainst(turn.show, id, f.move, turn.at, 'during') !== null) return;
-  send(turn, id, next);
-}
-
-function haltTime(turn: Turn, id: string, f: Flight): void {
-  const h = f.halting!;
-  if (turn.at >= h.since + DEAD_HALT_MS) {
-    turn.setProp(id, { flight: { ...f, lost: true, halting: null } });
-    raise(turn, { code: 'dead-halt', prop: id, move: f.move, why: h.why });
-    stopNow(turn, `dead-halt ${id}`);
-    return;
-  }
-  if (turn.at >= h.sentAt + HALT_REPEAT_MS) {
-    turn.setProp(id, { flight: { ...f, halting: { ...h, sentAt: turn.at } } });
-    turn.do({ kind: 'haltProp', prop: id, why: h.why });
-  }
-}
-
-/** Needs of every move under way, in the turn in which they fail: the prop is halted and the fault is on it. */
-export function watchInterlocks(turn: Turn): void {
-  if (!turn.show.desk.connected) return;
-  for (const id of turn.yard.props.keys()) {
-    const f = turn.prop(id).flight;
-    // a move has ended for its needs when its sensor is made, though the board has yet to say done
-    if (!f || f.halting || f.arrivedAt !== null) continue;
-    const reason = needAgainst(turn.show, id, f.move, turn.at, 'during');
-    if (reason?.code !== 'need') continue;
-    const first = turn.prop(reason.need.prop).lockout ? reason.need.prop : undefined;
-    raise(turn, {
-      code: 'interlock-lost',
-      prop: id,
-      move: f.move,
-      need: reason.need,
-      why: reason.seen,
-      ...(first && first !== id ? { first } : {}),
-    });
-  }
-}
-
-/** Sets aside a move whose link went away or that a stop caught: see `Flight.lost`. */
-export function loseFlight(turn: Turn, id: string): void {
+/** The link went away, or what moved is let go of: see `Flight.lost`. What is let go of need not be halted any more. */
+export function loseFlight(turn: Turn, id: string, how: 'silent' | 'let-go'): void {
   const f = turn.prop(id).flight;
-  if (f && !f.lost) turn.setProp(id, { flight: { ...f, lost: true } });
+  if (f) {
+    const halting = how === 'let-go' ? null : f.halting;
+    const lost = f.lost === 'let-go' ? f.lost : how;
+    turn.setProp(id, { flight: { ...f, lost, halting } });
+  }
   if (propOf(turn.show, id).home !== null) turn.setProp(id, { known: false });
 }

@@ -15,9 +15,10 @@ export function beginHoming(turn: Turn): void {
   const waiting: string[] = [];
   for (const prop of turn.yard.props.values()) {
     if (prop.home === null || turn.prop(prop.id).lockout) continue;
-    if (isAtHome(turn.show, prop.id, turn.at)) continue;
-    const why = unable(turn, prop.id);
+    const there = isAtHome(turn.show, prop.id, turn.at);
+    const why = there ? null : unable(turn, prop.id);
     turn.setProp(prop.id, { setAside: why });
+    if (there) continue;
     if (!why) waiting.push(prop.id);
   }
   turn.show.homing = { since: turn.at, waiting, moving: [] };
@@ -37,6 +38,11 @@ export function advanceHoming(turn: Turn): boolean {
   const moving = homing.moving.filter((prop) => stillMoving(turn, prop));
   const waiting: string[] = [];
   for (const prop of homing.waiting) {
+    if (isAtHome(turn.show, prop, turn.at)) {
+      // brought there by a person, or by a move that was under way when homing began
+      turn.record({ code: 'homed', prop }, { prop });
+      continue;
+    }
     const reason = turn.prop(prop).lockout
       ? lockedOut(turn, prop)
       : (unable(turn, prop) ?? tryHome(turn, prop));

@@ -1,9 +1,10 @@
 import type { Event } from './events.ts';
 import { loseFlight } from './flight.ts';
+import { haltAnew } from './halt.ts';
 import { propOf } from './interlock.ts';
 import type { Mode, Reason } from './reasons.ts';
 import { endRun, failRun } from './run-end.ts';
-import { newLink, type Show } from './show.ts';
+import { newLink, type Show, wallOf } from './show.ts';
 import { latch } from './stop.ts';
 import type { Turn } from './turn.ts';
 
@@ -16,10 +17,13 @@ import type { Turn } from './turn.ts';
 /** What a new session within this much of the desk's own silence is put down to. */
 const EXCUSE_SILENCES = 4;
 const AUTO_OPEN_PATIENCE_MS = 120_000;
+/** A heartbeat may have been this old when the loop began to stand still. */
+const HEARTBEAT_MS = 250;
 
 export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' }>): void {
   const { show, at } = turn;
   const before: Mode = show.mode;
+  const wasOpen = before === 'open' || before === 'opening' || show.autoOpenUntil !== null;
   show.offsetMs = e.offsetMs;
   show.desk = {
     word: e.word,
@@ -37,21 +41,33 @@ export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' 
   show.homing = null;
   show.openingWaits = [];
   show.autoOpenUntil = null;
-  if (show.night?.date !== e.night?.date) {
+  const night = e.night ?? nightStillOn(show, before);
+  if (show.night?.date !== night?.date) {
     show.planned = [];
     show.plannedFrom = 0;
     show.unplanned = false;
   }
-  show.night = e.night;
+  show.night = night;
+  show.nextNight = null;
   const clearedN = Math.max(show.stop.clearedN, e.cleared);
   const stopN = Math.max(show.stop.n, e.stop, clearedN);
   show.stop = { ...show.stop, latched: false, n: clearedN, clearedN, answered: {}, sentAt: 0 };
   if (stopN > clearedN) latch(turn, stopN, show.stop.by === '' ? 'before the restart' : show.stop.by);
-  else turn.setMode(e.night === null ? 'closed' : 'held', 'restart');
-  const wasOpen = before === 'open' || before === 'opening';
-  if (e.night !== null && wasOpen && turn.yard.restart === 'auto' && !show.stop.latched)
+  else turn.setMode(night === null ? 'closed' : 'held', 'restart');
+  if (night !== null && wasOpen && turn.yard.restart === 'auto' && !show.stop.latched)
     show.autoOpenUntil = at + AUTO_OPEN_PATIENCE_MS;
   turn.record({ code: 'desk-started', epoch: e.epoch, mode: show.mode });
+}
+
+/**
+ * A night that the calendar does not tell of though it was under way: opened by hand, or in its notice. That of a
+ * demonstration, by hand and opening by itself, is not taken up again: it begins anew at each start.
+ */
+function nightStillOn(show: Show, before: Mode): Show['night'] {
+  const { night } = show;
+  if (!night || before === 'closed' || (night.opensByItself && night.date.endsWith('-hand'))) return null;
+  const wall = wallOf(show, show.at);
+  return wall >= night.openMs - night.noticeMs && wall < night.closeMs ? night : null;
 }
 
 /** After a crash what was under way counts as maybe done: it is lost until its board says otherwise. */
@@ -64,7 +80,7 @@ function forgetWhatMoved(turn: Turn): void {
     turn.setLink(id, { ...newLink(), past });
   }
   for (const id of turn.yard.props.keys()) {
-    loseFlight(turn, id);
+    loseFlight(turn, id, 'let-go');
     turn.setProp(id, {
       sensors: {},
       edges: {},
@@ -85,6 +101,7 @@ export function busConnected(turn: Turn): void {
   else if (show.stop.clearedN > 0 && !show.desk.standsDown)
     turn.do({ kind: 'clearStop', stop: show.stop.clearedN });
   if (!show.desk.standsDown) turn.do({ kind: 'announce' });
+  haltAnew(turn);
 }
 
 export function busLost(turn: Turn): void {
@@ -98,7 +115,7 @@ export function busLost(turn: Turn): void {
 export function loopStalled(turn: Turn, forMs: number): void {
   const { show, at } = turn;
   turn.record({ code: 'loop-stalled', forMs });
-  if (!show.desk.connected || forMs < show.yard.bus.silenceMs) return;
+  if (!show.desk.connected || forMs + HEARTBEAT_MS < show.yard.bus.silenceMs) return;
   show.desk = { ...show.desk, excusedUntil: at + excuseMs(show) };
 }
 
@@ -126,7 +143,7 @@ export function deskHeard(turn: Turn, e: Extract<Event, { kind: 'deskHeard' }>):
   if (!other) {
     turn.record({ code: 'stood-down', desk: e.desk, epoch: e.epoch });
     abandonRuns(turn, { code: 'stands-down', desk: e.desk });
-    for (const id of turn.yard.props.keys()) loseFlight(turn, id);
+    for (const id of turn.yard.props.keys()) loseFlight(turn, id, 'let-go');
     show.opening = null;
     show.homing = null;
     show.autoOpenUntil = null;
@@ -150,10 +167,13 @@ export function higherEpochHeard(turn: Turn, epoch: number): void {
 
 export function epochTaken(turn: Turn, epoch: number): void {
   const { show, at } = turn;
-  const stoodDown = show.desk.standsDown !== null;
-  show.desk = { ...show.desk, epoch, takingAbove: 0, standsDown: null, excusedUntil: at + excuseMs(show) };
-  if (stoodDown) turn.record({ code: 'stood-up', epoch });
-  for (const id of turn.yard.props.keys()) loseFlight(turn, id);
+  const other = show.desk.standsDown;
+  show.desk = { ...show.desk, epoch, takingAbove: 0, excusedUntil: at + excuseMs(show) };
+  for (const id of turn.yard.props.keys()) loseFlight(turn, id, 'let-go');
+  // a higher one still was heard while the number was being written
+  if (other && isHigher(other, show.desk)) return;
+  show.desk = { ...show.desk, standsDown: null };
+  if (other) turn.record({ code: 'stood-up', epoch });
   if (!show.desk.connected) return;
   turn.do({ kind: 'publishDesk' });
   turn.do({ kind: 'announce' });

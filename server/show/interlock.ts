@@ -38,6 +38,15 @@ export function isAtHome(show: Show, prop: string, at: number): boolean {
   return home !== null && isAtRest(show, prop, at) && reading(show, prop, home, at) === true;
 }
 
+/**
+ * Whether a prop must be brought home before a scene may use it: its position is unknown, or homing set it aside and
+ * it still stands elsewhere.
+ */
+export function mustHome(show: Show, prop: string, at: number): boolean {
+  const { known, setAside } = show.props[prop]!;
+  return !known || (setAside !== null && propOf(show, prop).home !== null && !isAtHome(show, prop, at));
+}
+
 /** The end that is made and fresh, or the home where it is; null where none is. */
 export function endMade(show: Show, prop: string, at: number): string | null {
   const p = propOf(show, prop);
@@ -84,5 +93,5 @@ export function needAgainst(
   return null;
 }
 
-const leavesByNature = (own: Prop, need: Need): boolean =>
+export const leavesByNature = (own: Prop, need: Need): boolean =>
   need.kind === 'at-rest' || need.kind === 'at-home' || own.sensors.get(need.sensor)?.kind === 'end';

@@ -1,6 +1,7 @@
 import type { Event } from './events.ts';
 import { raise, raiseLinkLost } from './fault.ts';
-import { loseFlight } from './flight.ts';
+import { endFlight, loseFlight } from './flight.ts';
+import { halt } from './halt.ts';
 import { higherEpochHeard } from './identity.ts';
 import { isLive, propOf } from './interlock.ts';
 import { failRun } from './run-end.ts';
@@ -15,7 +16,8 @@ import type { Turn } from './turn.ts';
  *                            │ its will, or a new session
  *                            └──► positions, readings and moves of the old session are void
  *
- * A new session in mid-run is `link-lost`, unless a stop or the desk's own silence explains it.
+ * A new session in mid-run is `link-lost`, unless a stop or the desk's own silence explains it. A retained `link` tells
+ * of a session, of a stop and of an epoch, but not that the session still stands: it displaces no live one.
  */
 
 const PAST_SESSIONS = 6;
@@ -34,7 +36,11 @@ export function heardFrom(turn: Turn, controller: string): void {
 
 function returned(turn: Turn, controller: string): void {
   turn.record({ code: 'link-up', controller, session: turn.link(controller).session ?? '' });
-  for (const prop of turn.yard.controllers.get(controller)!) turn.setProp(prop, { returnedAt: turn.at });
+  for (const prop of turn.yard.controllers.get(controller)!) {
+    const { lockout, flight } = turn.setProp(prop, { returnedAt: turn.at });
+    // in the same session it may be moving still, and what is locked out may not
+    if (lockout && flight && flight.lost !== 'let-go') halt(turn, prop, lockout.fault.code);
+  }
 }
 
 export function beatsHeard(turn: Turn, e: Extract<Event, { kind: 'beatsHeard' }>): void {
@@ -69,12 +75,14 @@ export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>):
     return wentSilent(turn, e.controller);
   }
   claims(turn, e.controller, e.props);
-  if (e.session !== link.session) newSession(turn, e.controller, e, link);
-  else if (!e.retained) {
+  if (e.session !== link.session) {
+    const stale = e.retained && (isLive(turn.show, e.controller, at) || link.past.includes(e.session));
+    if (!stale) newSession(turn, e.controller, e, link);
+  } else if (!e.retained) {
     turn.setLink(e.controller, { up: true, first: e.first });
     heardFrom(turn, e.controller);
   }
-  const linkedAt = link.session === e.session ? link.linkedAt : at;
+  const linkedAt = turn.link(e.controller).session === link.session ? link.linkedAt : at;
   turn.setLink(e.controller, { firmware: e.firmware ?? null, linkedAt });
   if (e.stop > 0) {
     stopKnown(turn, e.stop, `board ${e.controller}`);
@@ -99,25 +107,25 @@ function newSession(
     up: true,
     session: e.session,
     first: e.first,
-    // a retained link tells of a session; only something live tells that it still stands
-    heardAt: e.retained ? link.heardAt : at,
+    heardAt: e.retained ? Math.min(link.heardAt, at - show.yard.bus.silenceMs - 1) : at,
     live: !e.retained,
     past: past.slice(0, PAST_SESSIONS),
   });
-  if (!e.retained) returned(turn, id);
-  for (const prop of turn.yard.controllers.get(id)!) {
-    const p = turn.prop(prop);
-    if (p.heldBy && link.session !== null && wasLive) sessionChanged(turn, prop);
+  const props = turn.yard.controllers.get(id)!;
+  for (const prop of props) {
     // the board's outputs are off in a new session: whatever was under way has ended somewhere
+    if (turn.prop(prop).flight) endFlight(turn, prop, 'void');
+    const { bench } = turn.prop(prop);
     turn.setProp(prop, {
-      flight: null,
-      endedAt: p.flight ? at : p.endedAt,
       known: propOf(show, prop).home === null,
       sensors: {},
       edges: {},
-      bench: p.bench ? { ...p.bench, over: true } : null,
+      bench: bench ? { ...bench, over: true } : null,
     });
   }
+  if (!e.retained) returned(turn, id);
+  for (const prop of props)
+    if (turn.prop(prop).heldBy && link.session !== null && wasLive) sessionChanged(turn, prop);
   if (back && !e.retained) pastSessionSpoke(turn, id);
 }
 
@@ -136,8 +144,15 @@ export function wentSilent(turn: Turn, controller: string): void {
   const link = turn.link(controller);
   turn.record({ code: 'link-down', controller, sinceMs: link.heardAt });
   const excused = !turn.show.desk.connected || turn.at < turn.show.desk.excusedUntil;
-  for (const prop of turn.yard.controllers.get(controller)!) {
-    loseFlight(turn, prop);
+  const props = turn.yard.controllers.get(controller)!;
+  for (const prop of props) {
+    loseFlight(turn, prop, 'silent');
+    // heard by nobody, its board stops by itself: there is no halt to wait for
+    const { flight } = turn.prop(prop);
+    if (flight?.halting && !turn.show.desk.connected)
+      turn.setProp(prop, { flight: { ...flight, halting: null } });
+  }
+  for (const prop of props) {
     const run = turn.prop(prop).heldBy;
     if (!run || turn.show.stop.latched) continue;
     if (excused)

@@ -37,11 +37,16 @@ export function flightsNow(show: Show): { prop: string; flight: Flight }[] {
   return out;
 }
 
-/** A flight's stretch: to its expected end, or a moment past now where it is late. */
+/** When a move under way should end: a moment past now where it is late; of a lost one nobody knows. */
+export function expectedEnd(flight: Flight, at: number): number {
+  if (flight.lost) return Number.POSITIVE_INFINITY;
+  return Math.max((flight.countFrom ?? flight.sentAt) + flight.expectMs, at + 1);
+}
+
 function stretchOf(show: Show, prop: string, flight: Flight, at: number): Stretch {
   const move = propOf(show, prop).moves.get(flight.move)!;
   const from = flight.countFrom ?? flight.sentAt;
-  return { move, startMs: from, endMs: Math.max(from + flight.expectMs, at + 1), airAtMs: Number.NaN };
+  return { move, startMs: from, endMs: expectedEnd(flight, at), airAtMs: Number.NaN };
 }
 
 /** Steps of a run that are still to come, at their expected times. */

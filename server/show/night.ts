@@ -1,10 +1,11 @@
 import { yardAgainst } from './admission.ts';
-import type { Event, PlannedStart } from './events.ts';
+import { endBenches } from './bench.ts';
+import type { Event } from './events.ts';
 import { advanceHoming, beginHoming } from './homing.ts';
+import { dropPlanned, takeNight } from './planned.ts';
 import type { Reason } from './reasons.ts';
-import { setPlanned } from './run-end.ts';
 import { newRunId, startAgainst, startRun } from './scene.ts';
-import { axisOf, type PlannedRun, type Show, wallOf } from './show.ts';
+import { axisOf, type Show, wallOf } from './show.ts';
 import { stationReasons } from './station.ts';
 import type { Turn } from './turn.ts';
 
@@ -16,8 +17,9 @@ import type { Turn } from './turn.ts';
  *   open, opening, held ── close ──► closing: runs end, homing ──► closed
  *   any ── stop ──► stopped ── clear ──► held
  *
- * At `close` an open yard closes; a held one is closed without homing; a stopped one stays stopped. A returning link,
- * power or sensor changes no mode.
+ * At `close` an open yard closes; a held one is closed without homing, once what runs in it has ended; a stopped one
+ * stays stopped. Then the night is let go of, and one that was drawn up behind it comes. A returning link, power or
+ * sensor changes no mode.
  */
 
 /** All that bars opening now. */
@@ -44,22 +46,27 @@ export function openAsked(turn: Turn, e: Extract<Event, { kind: 'openAsked' }>):
   )
     reasons.push({ code: night ? 'outside-hours' : 'no-night' });
   if (reasons.length > 0) return turn.answer(reasons);
-  if (e.night) takeNight(turn, e.night, []);
+  if (e.night) openByHand(turn, e.night);
   show.unplanned = !e.planned;
   if (!e.planned) dropPlanned(turn, { code: 'run-unplanned' });
   beginOpening(turn, e.by);
   turn.answer();
 }
 
-function takeNight(turn: Turn, night: NonNullable<Show['night']>, runs: readonly PlannedRun[]): void {
-  turn.show.night = night;
-  turn.show.planned = runs;
-  turn.show.plannedFrom = 0;
+/** A night made by hand comes before tonight's, which waits behind it with its plan. */
+function openByHand(turn: Turn, night: NonNullable<Show['night']>): void {
+  const { show } = turn;
+  const other = show.night;
+  if (other && other.date !== night.date && wallOf(show, turn.at) < other.closeMs)
+    show.nextNight = { night: other, planned: show.planned };
+  if (other?.date !== night.date) takeNight(turn, night, []);
+  else show.night = night;
 }
 
 export function beginOpening(turn: Turn, by: string): void {
   const { show, at } = turn;
   const night = show.night!;
+  endBenches(turn);
   show.opening = { phase: 'notice', noticeEndsAt: at + night.noticeMs, by };
   show.openingWaits = [];
   show.autoOpenUntil = null;
@@ -91,130 +98,33 @@ export function closeAsked(turn: Turn, by: string): void {
 }
 
 function beginClosing(turn: Turn, by: string): void {
+  endBenches(turn);
   turn.show.opening = null;
   turn.show.homing = null;
   turn.show.autoOpenUntil = null;
   turn.setMode('closing', by);
 }
 
-export function nightDrawn(turn: Turn, e: Extract<Event, { kind: 'nightDrawn' }>): void {
-  const { show } = turn;
-  const busy = show.mode === 'opening' || show.mode === 'open' || show.mode === 'closing';
-  if (busy && show.night !== null && show.night.date !== e.night.date) return;
-  const sameNight = show.night?.date === e.night.date;
-  const kept = sameNight ? show.planned.filter((r) => r.state !== 'planned') : [];
-  takeNight(
-    turn,
-    e.night,
-    inOrder([...kept, ...(show.unplanned && sameNight ? [] : named(turn, e.night.date, e.runs))]),
-  );
-  if (!sameNight) show.unplanned = false;
-  turn.record({ code: 'plan-drawn', night: e.night.date, runs: e.runs.length });
-}
-
-/** A run's name is never used twice: a plan drawn up again for the same night numbers on from the first. */
-function named(turn: Turn, night: string, runs: readonly PlannedStart[]): PlannedRun[] {
-  const offsets = new Map<string, number>();
-  const highest = new Map<string, number>();
-  const out: PlannedRun[] = [];
-  for (const r of runs) {
-    const used = turn.show.scenes[r.scene]!.used;
-    if (!offsets.has(r.scene)) offsets.set(r.scene, Object.hasOwn(used, night) ? used[night]! : 0);
-    const number = Number(r.id.slice(r.id.lastIndexOf('.') + 1)) + offsets.get(r.scene)!;
-    highest.set(r.scene, Math.max(highest.get(r.scene) ?? 0, number));
-    out.push(planned(`${night}.${r.scene}.${number}`, r));
-  }
-  const date = night.slice(0, 10);
-  for (const [scene, n] of highest) {
-    const used = Object.fromEntries(Object.entries(turn.show.scenes[scene]!.used).filter(([k]) => k >= date));
-    turn.setScene(scene, { used: { ...used, [night]: n } });
-  }
-  return out;
-}
-
-const planned = (id: string, r: PlannedStart): PlannedRun => ({
-  id,
-  scene: r.scene,
-  startMs: r.startMs,
-  state: 'planned',
-  actualStartMs: null,
-  actualEndMs: null,
-  why: null,
-});
-
-/** In order of start; where two are equal, in the order of the plan. */
-const inOrder = (runs: PlannedRun[]): PlannedRun[] => runs.sort((a, b) => a.startMs - b.startMs);
-
-/** The mended rest of the plan: runs that are not in it any more are marked skipped, with why. */
-export function planMended(turn: Turn, e: Extract<Event, { kind: 'planMended' }>): void {
-  const { show } = turn;
-  if (show.night?.date !== e.night) return;
-  const starts = new Map(e.runs.map((r) => [r.id, r.startMs]));
-  let changed = 0;
-  const runs = show.planned.map((r): PlannedRun => {
-    if (r.state !== 'planned') return r;
-    const startMs = starts.get(r.id);
-    if (startMs === r.startMs) return r;
-    changed += 1;
-    if (startMs !== undefined) return { ...r, startMs };
-    return skipped(turn, r, { code: 'mended-away' });
-  });
-  if (changed === 0) return;
-  show.planned = inOrder(runs);
-  show.plannedFrom = 0;
-  turn.record({ code: 'plan-mended', runs: changed });
-}
-
-function skipped(turn: Turn, r: PlannedRun, why: Reason): PlannedRun {
-  turn.setScene(r.scene, { skipped: turn.show.scenes[r.scene]!.skipped + 1 });
-  turn.record(
-    { code: 'run-skipped', plannedMs: axisOf(turn.show, r.startMs), for: why },
-    { scene: r.scene, run: r.id },
-  );
-  return { ...r, state: 'skipped', why };
-}
-
-function dropPlanned(turn: Turn, why: Reason): void {
-  turn.show.planned = turn.show.planned.map((r) => (r.state === 'planned' ? skipped(turn, r, why) : r));
-}
-
-/** How late a planned run may start: half its `every`, at least 10 s. */
-export const lateAllowedMs = (show: Show, scene: string): number =>
-  Math.max(10_000, (show.yard.scenes.get(scene)!.everyMs ?? 0) / 2);
-
-/** Starts what is due and can start; marks skipped what is too late, with what stood against it. */
-export function startPlanned(turn: Turn): void {
-  const { show, at } = turn;
-  const wall = wallOf(show, at);
-  let from = show.plannedFrom;
-  for (let i = from; i < turn.show.planned.length; i++) {
-    const r = turn.show.planned[i]!;
-    if (r.startMs > wall) break;
-    if (r.state === 'planned') {
-      const reason = startAgainst(turn, turn.yard.scenes.get(r.scene)!, 'plan');
-      if (!reason) startRun(turn, turn.yard.scenes.get(r.scene)!, 'plan', r.id);
-      else if (wall >= r.startMs + lateAllowedMs(show, r.scene))
-        setPlanned(turn, r.id, skipped(turn, r, reason));
-    }
-    if (i === from && turn.show.planned[i]!.state !== 'planned') from += 1;
-  }
-  turn.show.plannedFrom = from;
-}
-
-/** When a planned run wants looking at: its start, or a moment on while something stands against one that is due. */
-export function plannedDue(show: Show, retryMs: number): number {
-  const next = show.planned[show.plannedFrom];
-  if (!next) return Number.POSITIVE_INFINITY;
-  const at = axisOf(show, next.startMs);
-  if (at > show.at) return at;
-  return show.at + retryMs;
-}
-
 /** The instant at which tonight opens by itself, on the axis; Infinity where it does not or has. */
-export function selfOpenDue(show: Show): number {
+function selfOpenDue(show: Show): number {
   const night = show.night;
-  if (!night?.opensByItself || show.selfOpened === night.date) return Number.POSITIVE_INFINITY;
+  if (!night?.opensByItself || show.selfOpened === selfOpeningOf(night)) return Number.POSITIVE_INFINITY;
   return axisOf(show, night.openMs - night.noticeMs);
+}
+
+/** With its instant, since a demonstration begins a night of the same date at each start. */
+const selfOpeningOf = (night: NonNullable<Show['night']>): string => `${night.date} ${night.openMs}`;
+
+/** When the night itself next wants looking at. */
+export function nightDue(show: Show, retryMs: number): number {
+  if (!show.night) return Number.POSITIVE_INFINITY;
+  const self = selfOpenDue(show);
+  const close = axisOf(show, show.night.closeMs);
+  // once it is past, what still closes or runs ends by its own deadlines, and the night with it
+  const waits = show.mode === 'closing' || (show.mode === 'held' && isBusy(show));
+  const over = close > show.at ? close : waits ? Number.POSITIVE_INFINITY : show.at + 1;
+  // waiting for a red button to be heard: look again, not at once
+  return Math.min(self > show.at ? self : show.at + retryMs, over);
 }
 
 /** Opens by itself at its instant and from `closed` only; with a reason against it, it waits for a person. */
@@ -223,15 +133,18 @@ export function watchNight(turn: Turn): void {
   const night = show.night;
   if (!night) return;
   if (at >= selfOpenDue(show)) {
-    show.selfOpened = night.date;
-    if (show.mode === 'closed' && wallOf(show, at) < night.closeMs) openBySelf(turn);
+    show.selfOpened = selfOpeningOf(night);
+    if (wallOf(show, at) < night.closeMs) openBySelf(turn);
   }
   if (show.autoOpenUntil !== null) openAgain(turn);
   if (wallOf(show, at) >= night.closeMs) nightOver(turn);
 }
 
 function openBySelf(turn: Turn): void {
+  const { mode } = turn.show;
+  if (mode === 'open' || mode === 'opening') return;
   const reasons = openReasons(turn.show, turn.at);
+  if (mode === 'held' || mode === 'closing') reasons.push({ code: 'mode', mode });
   // the red button is given its first seconds before its silence counts
   if (reasons.some((r) => r.code === 'station-not-heard') && reasons.length === 1) {
     turn.show.selfOpened = null;
@@ -260,17 +173,20 @@ function openAgain(turn: Turn): void {
 function nightOver(turn: Turn): void {
   const { show } = turn;
   if (show.mode === 'open' || show.mode === 'opening') beginClosing(turn, 'the hour');
-  else if (show.mode === 'held' && show.runs.length === 0 && nothingMoves(show))
-    turn.setMode('closed', 'the hour');
-  if (show.mode !== 'closing') {
-    dropPlanned(turn, { code: 'night-ended' });
-    show.night = null;
-    show.openingWaits = [];
-    show.autoOpenUntil = null;
-  }
+  if (show.mode === 'closing' || (show.mode === 'held' && isBusy(show))) return;
+  if (show.mode === 'held') turn.setMode('closed', 'the hour');
+  dropPlanned(turn, { code: 'night-ended' });
+  show.night = null;
+  show.openingWaits = [];
+  show.autoOpenUntil = null;
+  const next = show.nextNight;
+  show.nextNight = null;
+  if (next && wallOf(show, turn.at) < next.night.closeMs) takeNight(turn, next.night, next.planned);
 }
 
-const nothingMoves = (show: Show): boolean => Object.values(show.props).every((p) => p.flight === null);
+/** Something runs or moves. What a lost link left moving is not waited for. */
+const isBusy = (show: Show): boolean =>
+  show.runs.length > 0 || Object.values(show.props).some((p) => p.flight !== null && !p.flight.lost);
 
 /** Takes an opening or a closing as far as it goes now. */
 export function advanceMode(turn: Turn): void {

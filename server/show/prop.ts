@@ -26,16 +26,18 @@ export function sensorChanged(turn: Turn, e: Extract<Event, { kind: 'sensorChang
   const before = p.sensors[e.sensor];
   const known = before !== undefined && before.session === e.session;
   if (known && e.count < before.count) return;
-  const reading: Reading = { made: e.made, session: e.session, count: e.count, at: turn.at };
-  turn.setProp(e.prop, { sensors: { ...p.sensors, [e.sensor]: reading } });
   const edge = known && before.made !== e.made;
+  // the broker's copy of what the board itself said takes nothing from it
+  const live = !e.retained || (known && before.live && !edge && before.count === e.count);
+  const reading: Reading = { made: e.made, session: e.session, count: e.count, at: turn.at, live };
+  turn.setProp(e.prop, { sensors: { ...p.sensors, [e.sensor]: reading } });
   const isEnd = prop.sensors.get(e.sensor)!.kind === 'end';
   if (prop.home !== null && e.made && (isEnd || e.sensor === prop.home) && !p.flight)
-    turn.setProp(e.prop, { known: true });
+    turn.setProp(e.prop, { known: true, ...(e.sensor === prop.home ? { setAside: null } : {}) });
   if (edge && p.flight) edgeInFlight(turn, e.prop, e.sensor, e.made);
   if (isEnd) watchEnds(turn, e, edge, p.flight !== null);
   // only a change heard live on both sides sets a scene off, and never a retained word
-  if (edge && e.made && !e.retained) triggered(turn, e.prop, e.sensor);
+  if (edge && before.live && live && e.made) triggered(turn, e.prop, e.sensor);
 }
 
 function watchEnds(

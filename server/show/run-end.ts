@@ -1,4 +1,4 @@
-import { halt } from './flight.ts';
+import { halt } from './halt.ts';
 import { propOf } from './interlock.ts';
 import type { Reason } from './reasons.ts';
 import { type PlannedRun, type Run, wallOf } from './show.ts';

@@ -29,6 +29,10 @@ export function loadShow(json: string, yard: Yard): Show {
     ...kept,
     yard,
     runs,
+    nextNight: kept.nextNight && {
+      ...kept.nextNight,
+      planned: kept.nextNight.planned.filter((r) => yard.scenes.has(r.scene)),
+    },
     planned,
     plannedFrom: planned.length === kept.planned.length ? kept.plannedFrom : 0,
     controllers: each(fresh.controllers, kept.controllers, newLink),

@@ -1,7 +1,7 @@
 import type { Scene, Step } from '../yard/types.ts';
 import { againAfterAgainst, movesAgainst, sceneAgainst, type Wanted } from './admission.ts';
 import { order } from './flight.ts';
-import { propOf } from './interlock.ts';
+import { mustHome, propOf } from './interlock.ts';
 import type { Origin, Reason } from './reasons.ts';
 import { endRun, failRun, setPlanned } from './run-end.ts';
 import { type Run, wallOf } from './show.ts';
@@ -22,7 +22,11 @@ export const STEP_PATIENCE_MS = 10_000;
 /** What stands against a start of this scene now, by whom it is wanted. */
 export function startAgainst(turn: Turn, scene: Scene, origin: Origin): Reason | null {
   const { show, at } = turn;
-  if (origin !== 'notice' && show.mode !== 'open') return { code: 'mode', mode: show.mode };
+  if (origin === 'notice') {
+    // nothing is homed before the notice is over
+    const away = scene.props.find((prop) => mustHome(show, prop, at));
+    if (away) return { code: 'position-unknown', prop: away };
+  } else if (show.mode !== 'open') return { code: 'mode', mode: show.mode };
   return (origin === 'trigger' ? againAfterAgainst(show, scene, at) : null) ?? sceneAgainst(show, scene, at);
 }
 
@@ -40,7 +44,7 @@ export function startRun(turn: Turn, scene: Scene, origin: Origin, id: string): 
     since: at,
     begun: false,
     with: [],
-    toHome: scene.props.filter((p) => !turn.prop(p).known),
+    toHome: scene.props.filter((p) => mustHome(turn.show, p, at)),
     tidyPos: 0,
     waitsFor: null,
     ends: null,
@@ -75,16 +79,15 @@ function advanceOnce(turn: Turn, run: Run): boolean {
   }
 }
 
-/** Props of unknown position are brought home one after another before the first step. */
+/** Props that must be brought home are, one after another, before the first step. */
 function homeFirst(turn: Turn, run: Run): boolean {
   const [prop, ...rest] = run.toHome;
   if (prop === undefined) {
     turn.setRun(run.id, { state: 'running', since: turn.at, begun: false, waitsFor: null });
     return true;
   }
-  const p = turn.prop(prop);
-  if (p.flight) return false;
-  if (p.known) {
+  if (turn.prop(prop).flight) return false;
+  if (!mustHome(turn.show, prop, turn.at)) {
     turn.setRun(run.id, { toHome: rest, since: turn.at });
     return true;
   }

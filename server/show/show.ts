@@ -22,6 +22,8 @@ export interface Show {
   recordFailing: string | null;
   stop: StopState;
   night: NightTimes | null;
+  /** A night drawn up behind the one that is on, as behind one opened by hand: it comes when that is over. */
+  nextNight: { readonly night: NightTimes; readonly planned: readonly PlannedRun[] } | null;
   /** Tonight opens with nothing planned. */
   unplanned: boolean;
   opening: Opening | null;
@@ -41,7 +43,7 @@ export interface Show {
   planned: readonly PlannedRun[];
   /** Index of the first planned run that still waits to start. */
   plannedFrom: number;
-  /** Night that has had its opening by itself, so that it comes once. */
+  /** Night and instant that had its opening by itself, so that it comes once. */
   selfOpened: string | null;
   counters: { readonly home: number; readonly bench: number; readonly asked: number };
   /** Event number of the newest stop, fault or lockout: what a clear or a release must have seen. */
@@ -109,6 +111,8 @@ export interface Reading {
   readonly session: string;
   readonly count: number;
   readonly at: number;
+  /** Heard from the board itself: false while only the broker's retained word of it has come. */
+  readonly live: boolean;
 }
 
 export interface PropState {
@@ -171,10 +175,12 @@ export interface Flight {
   readonly leftAt: number | null;
   readonly expectMs: number;
   /**
-   * Its link went away, or a stop was latched, while it moved. It may still be moving: it counts as moving and at its
-   * draw until a new session says that it is not, but no deadline runs and it ends with its position unknown.
+   * It may or may not be moving still: it counts as moving and at its draw, and ends with its position unknown.
+   * `silent`: its link went away; should that return in the same session, its deadlines run again.
+   * `let-go`: its board lets go of it by the contract, since a stop, a restart or another desk came between; no
+   * deadline runs, and a new session, its own end or a person's lockout clears it.
    */
-  readonly lost: boolean;
+  readonly lost: 'silent' | 'let-go' | null;
   readonly halting: { readonly since: number; readonly sentAt: number; readonly why: string } | null;
 }
 
@@ -265,6 +271,7 @@ export function newShow(yard: Yard): Show {
     recordFailing: null,
     stop: { latched: false, n: 0, clearedN: 0, at: 0, by: '', answered: {}, sentAt: 0 },
     night: null,
+    nextNight: null,
     unplanned: false,
     opening: null,
     openingWaits: [],

@@ -2,7 +2,7 @@ import { benchLifted, benchPressed, benchTime } from './bench.ts';
 import type { Effect } from './effects.ts';
 import type { Event } from './events.ts';
 import { acknowledged, lockoutAsked, releaseAsked } from './fault.ts';
-import { flightDue, flightTime, moveReported, watchInterlocks } from './flight.ts';
+import { moveReported } from './flight.ts';
 import {
   busConnected,
   busLost,
@@ -12,24 +12,17 @@ import {
   loopStalled,
   standDownTime,
 } from './identity.ts';
-import { isPropLive } from './interlock.ts';
 import { beatsHeard, heardFrom, linkHeard, sweepLinks } from './link.ts';
-import {
-  advanceMode,
-  closeAsked,
-  holdAsked,
-  nightDrawn,
-  openAsked,
-  planMended,
-  startPlanned,
-  watchNight,
-} from './night.ts';
+import { advanceMode, closeAsked, holdAsked, openAsked, watchNight } from './night.ts';
+import { flightTime } from './overdue.ts';
+import { nightDrawn, planMended, startPlanned } from './planned.ts';
 import { sensorChanged } from './prop.ts';
 import { advanceRun, sceneAsked } from './scene.ts';
 import type { Show } from './show.ts';
 import { watchStations } from './station.ts';
 import { clearAsked, stopAnswered, stopHeard, stopNow, stopTime } from './stop.ts';
 import { Turn } from './turn.ts';
+import { watchInterlocks } from './watch.ts';
 
 /**
  * The one door: the only place where the state of the show changes. Pure: the same show and event give the same show
@@ -118,10 +111,8 @@ function take(turn: Turn, e: Event): void {
 function deadlines(turn: Turn): void {
   sweepLinks(turn);
   for (const id of turn.yard.props.keys()) {
-    const { flight, bench } = turn.prop(id);
-    if (bench) benchTime(turn, id);
-    if (!flight || turn.show.stop.latched) continue;
-    if (turn.at >= flightDue(turn, id, flight, isPropLive(turn.show, id, turn.at))) flightTime(turn, id);
+    benchTime(turn, id);
+    flightTime(turn, id);
   }
   stopTime(turn);
   standDownTime(turn);
@@ -130,7 +121,7 @@ function deadlines(turn: Turn): void {
 /** What follows from the present state, whatever brought it about: stops first, halts next, then what may go on. */
 function settle(turn: Turn): void {
   watchStations(turn);
-  if (!turn.show.stop.latched) watchInterlocks(turn);
+  watchInterlocks(turn);
   // twice: what ends in the first pass may be what another run waited for
   for (let pass = 0; pass < 2; pass++) for (const run of turn.show.runs) advanceRun(turn, run.id);
   watchNight(turn);

@@ -1,5 +1,5 @@
 import type { Event } from './events.ts';
-import { loseFlight } from './flight.ts';
+import { endFlight, loseFlight } from './flight.ts';
 import { propOf } from './interlock.ts';
 import type { Reason } from './reasons.ts';
 import { endRun } from './run-end.ts';
@@ -37,15 +37,12 @@ export function latch(turn: Turn, n: number, by: string): void {
   show.homing = null;
   show.autoOpenUntil = null;
   show.openingWaits = [];
+  turn.dropStarts();
   turn.do({ kind: 'sendStop', stop: n, repeat: false });
   turn.record({ code: 'stop-pressed', by, stop: n });
   for (const id of turn.yard.props.keys()) {
     const p = turn.prop(id);
-    if (p.flight) {
-      loseFlight(turn, id);
-      // what was being halted is stopped now, and answers as the stop does
-      turn.setProp(id, { flight: { ...turn.prop(id).flight!, halting: null } });
-    }
+    if (p.flight) loseFlight(turn, id, 'let-go');
     if (p.bench) turn.setProp(id, { bench: { ...p.bench, over: true } });
   }
   for (const run of show.runs) endRun(turn, run.id, 'stopped', { code: 'run-stopped', stop: n });
@@ -69,6 +66,7 @@ export function stopAnswered(turn: Turn, controller: string, n: number): void {
     turn.record({ code: 'stop-answered', controller, afterMs: at - show.stop.at });
   }
   for (const prop of turn.yard.controllers.get(controller)!) {
+    if (n >= show.stop.n && turn.prop(prop).flight?.lost === 'let-go') endFlight(turn, prop, 'void');
     const untilStop = turn.prop(prop).lockout?.untilStop ?? null;
     if (untilStop !== null && n >= untilStop) turn.setProp(prop, { lockout: null, returnedAt: at });
   }

@@ -84,6 +84,12 @@ export class Turn {
     this.effects.push(effect);
   }
 
+  /** Takes back every order to move of this turn: nothing that moves goes out with a stop. */
+  dropStarts(): void {
+    const kept = this.effects.filter((e) => e.kind !== 'startMove');
+    this.effects.splice(0, this.effects.length, ...kept);
+  }
+
   record(reason: Reason, about: Omit<Entry, 'reason'> = {}): void {
     this.effects.push({ kind: 'record', entry: { reason, ...about } });
   }

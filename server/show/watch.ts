@@ -1,0 +1,53 @@
+import { raise, raiseUnderLost } from './fault.ts';
+import { halt } from './halt.ts';
+import { isPropLive, needAgainst } from './interlock.ts';
+import type { ReasonOf } from './reasons.ts';
+import { failRun } from './run-end.ts';
+import type { Flight, Show } from './show.ts';
+import type { Turn } from './turn.ts';
+
+/*
+ * The needs of every move under way, asked after every event: where one no longer holds the prop is halted in the same
+ * turn. It is a fault on the halted prop, grouped under the needed prop's where that has one. Where the needed prop's
+ * link was lost, which locks nothing out and returns by itself, the halted one is not locked out either; and
+ * where the desk was silent itself, it is no fault at all.
+ */
+
+/** A move whose needs count: not yet at its end, its board heard, and not being halted. */
+export function isWatched(show: Show, id: string, f: Flight, at: number): boolean {
+  // a move has ended for its needs when its sensor is made, though the board has yet to say done
+  return f.arrivedAt === null && !f.halting && f.lost !== 'let-go' && isPropLive(show, id, at);
+}
+
+/** Halted in this very turn under a run that failed: the need may be what failed. */
+function haltedNow(turn: Turn, id: string): boolean {
+  if (turn.prop(id).flight?.halting?.why !== 'interlock') return false;
+  return turn.effects.some((e) => e.kind === 'haltProp' && e.prop === id);
+}
+
+export function watchInterlocks(turn: Turn): void {
+  const { stop, desk } = turn.show;
+  if (stop.latched || !desk.connected || desk.standsDown) return;
+  for (const id of turn.yard.props.keys()) {
+    const f = turn.prop(id).flight;
+    if (!f || !(isWatched(turn.show, id, f, turn.at) || haltedNow(turn, id))) continue;
+    const reason = needAgainst(turn.show, id, f.move, turn.at, 'during');
+    if (reason?.code === 'need') needLost(turn, id, reason);
+  }
+}
+
+function needLost(turn: Turn, id: string, { move, need, seen }: ReasonOf<'need'>): void {
+  const needed = turn.prop(need.prop);
+  const unheard = seen === 'silent' || seen === 'unknown';
+  if (unheard && turn.at < turn.show.desk.excusedUntil) {
+    halt(turn, id, 'interlock');
+    const run = turn.prop(id).heldBy;
+    if (run) failRun(turn, run, 'abandoned', { code: 'run-abandoned', for: { code: 'desk-silent' } }, id);
+    return;
+  }
+  const fault = { code: 'interlock-lost', prop: id, move, need, why: seen } as const;
+  const first = need.prop === id ? {} : { first: need.prop };
+  if (needed.lockout) raise(turn, { ...fault, ...first });
+  else if (unheard && needed.lostAt.at(-1) === turn.at) raiseUnderLost(turn, { ...fault, ...first });
+  else raise(turn, fault);
+}
