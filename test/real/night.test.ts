@@ -59,7 +59,7 @@ describe.runIf(mosquittoHere())(
           await sleep(300);
           return Object.values(counts).every((n) => n >= 3);
         },
-        240_000,
+        120_000,
       );
       const { props } = await yard.picture();
       expect(Object.entries(props).filter(([, p]) => p.lockout !== null)).toEqual([]);
