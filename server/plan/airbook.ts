@@ -1,6 +1,7 @@
 import { freeLitres } from '../yard/air.ts';
 import type { Tank } from '../yard/types.ts';
 import { firstAfter } from './duty.ts';
+import type { Meter } from './profile.ts';
 
 /** Slack in litres, so that rounding in the last bit refuses nothing that fits. */
 const HAIR = 1e-9;
@@ -14,8 +15,7 @@ const HAIR = 1e-9;
  * for them by the million; a test holds the two together.
  */
 export class AirBook {
-  /** How many draws have been simulated: what a bound on work counts. */
-  simulated = 0;
+  private readonly meter: Meter;
   private readonly full: number;
   private readonly cutIn: number;
   private readonly floor: number;
@@ -31,7 +31,13 @@ export class AirBook {
    * @param bound false: simulated, but nothing is refused.
    * @param from the level at the beginning; without it the tank is full at open.
    */
-  constructor(tank: Tank, bound = true, from?: { atMs: number; litres: number; pumping: boolean }) {
+  constructor(
+    tank: Tank,
+    meter: Meter,
+    bound = true,
+    from?: { atMs: number; litres: number; pumping: boolean },
+  ) {
+    this.meter = meter;
     this.full = freeLitres(tank, tank.cutOutKpa);
     this.cutIn = freeLitres(tank, tank.cutInKpa);
     this.floor = bound ? freeLitres(tank, tank.workingKpa) - HAIR : -Infinity;
@@ -51,10 +57,10 @@ export class AirBook {
     let pumping = k > 0 ? this.pumping[k - 1]! : this.from.pumping;
     let own = 0;
     while (own < at.length || k < n) {
-      this.simulated += 1;
+      this.meter.work += 1 / 16;
       const mine = own < at.length ? t + at[own]! : Infinity;
       const other = k < n ? this.at[k]! : Infinity;
-      const next = mine < other ? mine : other;
+      const next = Math.min(mine, other);
       if (pumping) {
         level += (next - now) * this.perMs;
         if (level >= this.full) {
@@ -119,7 +125,7 @@ export class AirBook {
     let pumping = first > 0 ? this.pumping[first - 1]! : this.from.pumping;
     let enough = true;
     for (let k = first; k < this.at.length; k++) {
-      this.simulated += 1;
+      this.meter.work += 1 / 16;
       const next = this.at[k]!;
       if (pumping) {
         level += (next - now) * this.perMs;

@@ -1,34 +1,108 @@
-import type { PlanScene } from './problem.ts';
-import type { RuleName, Schedule } from './schedule.ts';
+import { partsOf } from './parts.ts';
+import { fill } from './place.ts';
+import type { PlanScene, Problem } from './problem.ts';
+import { type RuleName, Schedule } from './schedule.ts';
 
 /** Moments looked at through the night for each scene that falls short. */
-const LOOKS = 240;
+const LOOKS = 120;
+/** Runs that are tried for with a rule left out, at most. */
+const TRIES = 10;
 
 /**
- * The rule that keeps a scene short of its aim: looked at all through the night, the one that most often stands alone
- * in the way of one more run; where none ever does, the one that most often stands in the way.
+ * For each scene short of what it wants, by id, the rule that binds it: of those that stand alone in the way of one
+ * more run at some moment of the night, the one without which most more runs would fit into the plan as it is. Where
+ * no rule ever stands alone, the one that most often stands in the way.
  */
-export function bindingRule(schedule: Schedule, scene: PlanScene): RuleName {
-  const alone = new Map<string, { name: RuleName; times: number }>();
-  const among = new Map<string, { name: RuleName; times: number }>();
-  const until = Math.max(0, Math.min(scene.lastMs, schedule.problem.windowMs));
-  for (let k = 0; k < LOOKS; k++) {
-    const found = schedule.blockers(scene, Math.floor((until * (k + 0.5)) / LOOKS));
-    if (found.length === 1) count(alone, found[0]!);
-    for (const name of found) count(among, name);
+export function bindingRules(
+  problem: Problem,
+  starts: readonly (readonly number[])[],
+): Map<string, RuleName> {
+  const found = new Map<string, RuleName>();
+  for (const { problem: part, whole } of partsOf(problem)) {
+    const own = whole.map((index) => starts[index]!);
+    const short = part.scenes.filter((s) => own[s.index]!.length < s.wanted);
+    if (short.length === 0) continue;
+    const looked = looksOf(part, scheduled(part, own, []), short);
+    const without = new Map<string, Schedule>();
+    for (const scene of short) {
+      const { alone, among } = looked.get(scene.id)!;
+      if (alone.length < 2) {
+        found.set(scene.id, alone[0] ?? among[0] ?? scene.spacingRule);
+        continue;
+      }
+      let most = -1;
+      for (const rule of alone) {
+        const key = nameOf(rule);
+        let relaxed = without.get(key);
+        if (!relaxed) {
+          relaxed = scheduled(part, own, [rule]);
+          without.set(key, relaxed);
+        }
+        const more = moreRuns(relaxed, scene, rule);
+        if (more <= most) continue;
+        most = more;
+        found.set(scene.id, rule);
+      }
+    }
   }
-  return most(alone) ?? most(among) ?? scene.spacingRule;
+  return found;
 }
 
-function count(times: Map<string, { name: RuleName; times: number }>, name: RuleName): void {
-  const key = `${name.rule} ${name.id}`;
-  const entry = times.get(key);
-  if (entry) entry.times += 1;
-  else times.set(key, { name, times: 1 });
+/** How many runs of the scene fit with the rule left out; the schedule is left as it was. */
+function moreRuns(relaxed: Schedule, scene: PlanScene, rule: RuleName): number {
+  const free = rule.rule === 'quiet' ? { ...scene, lastMs: scene.lastByCloseMs } : scene;
+  const before = [...relaxed.starts[scene.index]!];
+  const added = fill(relaxed, free, Math.min(TRIES, scene.wanted - before.length));
+  for (const t of [...relaxed.starts[scene.index]!].reverse())
+    if (!before.includes(t)) relaxed.remove(scene, t);
+  return added;
 }
 
-function most(times: Map<string, { name: RuleName; times: number }>): RuleName | null {
-  let best: { name: RuleName; times: number } | null = null;
-  for (const entry of times.values()) if (best === null || entry.times > best.times) best = entry;
-  return best?.name ?? null;
+/** The rules in the way of each scene at moments spread over the night, most frequent first: alone, and at all. */
+function looksOf(
+  part: Problem,
+  schedule: Schedule,
+  scenes: readonly PlanScene[],
+): Map<string, { alone: RuleName[]; among: RuleName[] }> {
+  const looked = new Map<string, { alone: RuleName[]; among: RuleName[] }>();
+  for (const scene of scenes) {
+    const alone = new Tally();
+    const among = new Tally();
+    const until = Math.max(0, Math.min(scene.lastByCloseMs, part.windowMs));
+    for (let k = 0; k < LOOKS; k++) {
+      const rules = schedule.blockers(scene, Math.floor((until * (k + 0.5)) / LOOKS));
+      if (rules.length === 1) alone.count(rules[0]!);
+      for (const rule of rules) among.count(rule);
+    }
+    looked.set(scene.id, { alone: alone.ranked(), among: among.ranked() });
+  }
+  return looked;
+}
+
+class Tally {
+  private readonly times = new Map<string, { rule: RuleName; times: number }>();
+
+  count(rule: RuleName): void {
+    const entry = this.times.get(nameOf(rule));
+    if (entry) entry.times += 1;
+    else this.times.set(nameOf(rule), { rule, times: 1 });
+  }
+
+  ranked(): RuleName[] {
+    return [...this.times.values()].sort((a, b) => b.times - a.times).map((entry) => entry.rule);
+  }
+}
+
+function nameOf(rule: RuleName): string {
+  return `${rule.rule} ${rule.id}`;
+}
+
+function scheduled(
+  part: Problem,
+  starts: readonly (readonly number[])[],
+  without: readonly RuleName[],
+): Schedule {
+  const schedule = new Schedule(part, without);
+  for (const s of part.scenes) for (const at of starts[s.index]!) schedule.add(s, at);
+  return schedule;
 }

@@ -1,3 +1,5 @@
+import type { Meter } from './profile.ts';
+
 /**
  * One prop's moving over the night against its duty: in every window of length `over`, at most `on` of it moving.
  *
@@ -7,41 +9,75 @@
 export class DutyBook {
   private readonly onMs: number;
   private readonly overMs: number;
+  private readonly meter: Meter;
   /** The moves, by start; they never overlap, since one scene holds a prop at a time. */
   private from: number[] = [];
   private to: number[] = [];
 
-  constructor(onMs: number, overMs: number) {
+  constructor(onMs: number, overMs: number, meter: Meter) {
     this.onMs = onMs;
     this.overMs = overMs;
+    this.meter = meter;
   }
 
   /**
-   * How far the moves, begun at `t`, overdraw the duty in the worst window; 0 or less where they fit.
-   * Moving them by less than that can't mend it: a shift by d changes no window by more than d.
+   * How far the moves, begun at `t`, must at least be shifted for the duty to be met; 0 where it is met as they are,
+   * Infinity where no shift helps. Later with `way` 1, sooner with -1.
    */
-  excess(t: number, from: readonly number[], to: readonly number[]): number {
-    const first = t + from[0]! - this.overMs;
-    const last = t + to[to.length - 1]! + this.overMs;
-    const f: number[] = [];
-    const e: number[] = [];
-    let k = firstAfter(this.to, first);
+  shift(t: number, from: readonly number[], to: readonly number[], way: 1 | -1): number {
+    const { overMs, onMs } = this;
+    const spans = this.around(t, from, to);
+    this.meter.work += 1 + spans.length;
+    let most = 0;
+    for (let i = 0; i < spans.length; i++) {
+      const anchor = spans[i]!;
+      // The windows that begin with this move and that end with it.
+      for (const start of [anchor.from, anchor.to - overMs]) {
+        const end = start + overMs;
+        let moving = 0;
+        let first: Span | null = null;
+        let last: Span | null = null;
+        for (const s of spans) {
+          if (s.to <= start) continue;
+          if (s.from >= end) break;
+          moving += Math.min(s.to, end) - Math.max(s.from, start);
+          first ??= s;
+          last = s;
+        }
+        if (moving <= onMs || !first || !last) continue;
+        // A shift by d changes no window by more than d, and none at all until a move reaches its edge.
+        let clear = 0;
+        if (first.own && last.own) return Infinity;
+        if (way > 0 && start !== anchor.from && anchor.own) clear = Math.max(0, first.from - start);
+        if (way > 0 && start === anchor.from && !anchor.own && last.own) clear = Math.max(0, end - last.to);
+        if (way < 0 && start === anchor.from && anchor.own) clear = Math.max(0, end - last.to);
+        if (way < 0 && start !== anchor.from && !anchor.own && first.own)
+          clear = Math.max(0, first.from - start);
+        most = Math.max(most, clear + moving - onMs);
+      }
+    }
+    return Math.ceil(most);
+  }
+
+  /** The moves that can share a window with those begun at `t`, these among them, in order. */
+  private around(t: number, from: readonly number[], to: readonly number[]): Span[] {
+    const until = t + to[to.length - 1]! + this.overMs;
+    const spans: Span[] = [];
+    let k = firstAfter(this.to, t + from[0]! - this.overMs);
     let own = 0;
     while (k < this.from.length || own < from.length) {
       const mine = own < from.length ? t + from[own]! : Infinity;
       const other = k < this.from.length ? this.from[k]! : Infinity;
-      if (Math.min(mine, other) >= last) break;
+      if (Math.min(mine, other) >= until) break;
       if (mine <= other) {
-        f.push(mine);
-        e.push(t + to[own]!);
+        spans.push({ from: mine, to: t + to[own]!, own: true });
         own += 1;
       } else {
-        f.push(other);
-        e.push(this.to[k]!);
+        spans.push({ from: other, to: this.to[k]!, own: false });
         k += 1;
       }
     }
-    return worstWindow(f, e, this.overMs) - this.onMs;
+    return spans;
   }
 
   add(t: number, from: readonly number[], to: readonly number[]): void {
@@ -57,19 +93,10 @@ export class DutyBook {
   }
 }
 
-/** Most moving time in any window of length `over`. */
-function worstWindow(from: readonly number[], to: readonly number[], overMs: number): number {
-  let worst = 0;
-  for (let i = 0; i < from.length; i++) {
-    let ahead = 0;
-    for (let k = i; k < from.length && from[k]! < from[i]! + overMs; k++)
-      ahead += Math.min(to[k]!, from[i]! + overMs) - from[k]!;
-    let behind = 0;
-    for (let k = i; k >= 0 && to[k]! > to[i]! - overMs; k--)
-      behind += to[k]! - Math.max(from[k]!, to[i]! - overMs);
-    worst = Math.max(worst, ahead, behind);
-  }
-  return worst;
+interface Span {
+  readonly from: number;
+  readonly to: number;
+  readonly own: boolean;
 }
 
 /** First index whose value is above `x`; the list ascends. */

@@ -3,11 +3,11 @@ import type { Expects } from '../yard/timeline.ts';
 import type { Yard } from '../yard/types.ts';
 import { boundOf, limitsOf } from './bound.ts';
 import { type Problem, problemOf, wholeExpects } from './problem.ts';
-import { lowestPsi, peaksOf, runsOf, sceneOf, seconds, workingPsi } from './report.ts';
+import { lowestPsi, peaksOf, runsOf, scenesOf, seconds, workingPsi } from './report.ts';
 import type { Schedule } from './schedule.ts';
 import { scoreOf, worthShare } from './score.ts';
 import { searched } from './search.ts';
-import type { NightTimes, ScenePlan, TonightPlan } from './tonight.ts';
+import type { NightTimes, TonightPlan } from './tonight.ts';
 
 export interface PlanOptions {
   /** Measured durations, ms by `prop.move`; without them the file alone is used. */
@@ -47,8 +47,6 @@ function written(
   const { problem, starts } = schedule;
   const stamp = options.stamp ?? utc;
   const runs = runsOf(schedule, night.date);
-  const scenes: Record<string, ScenePlan> = Object.create(null);
-  for (const scene of problem.scenes) scenes[scene.id] = sceneOf(schedule, scene);
   const tanks: TonightPlan['tanks'] = Object.create(null);
   for (const tank of yard.tanks.values())
     tanks[tank.id] = { lowestPsi: lowestPsi(yard, tank, runs), workingPsi: workingPsi(tank) };
@@ -59,7 +57,7 @@ function written(
     close: stamp(night.closeMs),
     quiet: night.quietMs === null ? null : stamp(night.quietMs),
     runs,
-    scenes,
+    scenes: scenesOf(problem, starts),
     circuits: peaksOf(yard, runs),
     tanks,
     expects: expectsOf(yard, options.expects ?? {}),

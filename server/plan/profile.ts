@@ -1,5 +1,10 @@
 import type { Use } from './problem.ts';
 
+/** Counts what the search does, in steps of about equal cost: work is bounded by it, so that no clock is needed. */
+export interface Meter {
+  work: number;
+}
+
 /**
  * What is taken of one rule over the night, as a step function: `use[k]` from `at[k]` up to `at[k + 1]`.
  * Indexed by its events, so that it costs what happens in it and not how long it is. Amounts are whole, so sums
@@ -8,6 +13,7 @@ import type { Use } from './problem.ts';
  */
 export class Profile {
   readonly room: number;
+  private readonly meter: Meter;
   private at = new Float64Array(64);
   private use = new Float64Array(64);
   private size = 1;
@@ -16,8 +22,9 @@ export class Profile {
   /** Edges left behind by what was taken away, at most. */
   private idle = 0;
 
-  constructor(room: number) {
+  constructor(room: number, meter: Meter) {
     this.room = room;
+    this.meter = meter;
     this.at[0] = -Infinity;
   }
 
@@ -32,11 +39,13 @@ export class Profile {
       const most = this.room - amount[p]!;
       if (most < 0) return Infinity;
       const began = start;
-      let k = this.indexAt(start + from[p]!);
+      const first = this.indexAt(start + from[p]!);
+      let k = first;
       while (k < n && at[k]! < start + to[p]!) {
         if (use[k]! > most) start = at[k + 1]! - from[p]!;
         k += 1;
       }
+      this.meter.work += 1 + (k - first) / 8;
       fitting = start === began ? fitting + 1 : 1;
     }
     return start;
@@ -52,13 +61,15 @@ export class Profile {
       const most = this.room - amount[p]!;
       if (most < 0) return -Infinity;
       const began = start;
-      let k = this.indexBefore(start + to[p]!);
+      const last = this.indexBefore(start + to[p]!);
+      let k = last;
       for (;;) {
         const end = k + 1 < this.size ? at[k + 1]! : Infinity;
         if (k < 0 || end <= start + from[p]!) break;
         if (use[k]! > most) start = at[k]! - to[p]!;
         k -= 1;
       }
+      this.meter.work += 1 + (last - k) / 8;
       fitting = start === began ? fitting + 1 : 1;
     }
     return start;
@@ -105,6 +116,7 @@ export class Profile {
     const last = this.edge(to);
     const { use } = this;
     for (let k = first; k < last; k++) use[k]! += amount;
+    this.meter.work += 1 + (last - first) / 8;
   }
 
   /** The step that starts exactly at `t`, made if there is none. */

@@ -1,8 +1,8 @@
 import { advance, draw, fullTank, pressureKpa } from '../yard/air.ts';
 import type { Tank, Yard } from '../yard/types.ts';
-import { bindingRule } from './binds.ts';
+import { bindingRules } from './binds.ts';
 import { standingAmps } from './footprint.ts';
-import type { PlanScene } from './problem.ts';
+import type { Problem } from './problem.ts';
 import type { Schedule } from './schedule.ts';
 import { longestGapMs } from './score.ts';
 import type { CircuitPeak, PlanRun, ScenePlan } from './tonight.ts';
@@ -42,16 +42,23 @@ export function runsOf(schedule: Schedule, night: string): PlanRun[] {
   }));
 }
 
-export function sceneOf(schedule: Schedule, scene: PlanScene): ScenePlan {
-  const starts = schedule.starts[scene.index]!;
-  const short = Math.min(starts.length, scene.wanted) < scene.wanted;
-  const binding = short ? bindingRule(schedule, scene) : null;
-  return {
-    wanted: scene.wanted,
-    planned: starts.length,
-    longestGap: seconds(longestGapMs(scene, starts)),
-    boundBy: binding ? { rule: binding.rule, id: binding.id } : null,
-  };
+export function scenesOf(
+  problem: Problem,
+  starts: readonly (readonly number[])[],
+): Record<string, ScenePlan> {
+  const binding = bindingRules(problem, starts);
+  const scenes: Record<string, ScenePlan> = Object.create(null);
+  for (const scene of problem.scenes) {
+    const own = starts[scene.index]!;
+    const bound = binding.get(scene.id);
+    scenes[scene.id] = {
+      wanted: scene.wanted,
+      planned: own.length,
+      longestGap: seconds(longestGapMs(scene, own)),
+      boundBy: bound ? { rule: bound.rule, id: bound.id } : null,
+    };
+  }
+  return scenes;
 }
 
 interface Rise {
@@ -70,16 +77,16 @@ export function peaksOf(yard: Yard, runs: readonly PlanRun[]): Record<string, Ci
   for (const run of runs) {
     for (const s of run.steps) {
       for (const load of yard.props.get(s.prop)!.moves.get(s.move)!.loads) {
-        const surged = Math.min(s.end, s.start + load.surgeMs / 1000);
-        running
-          .get(load.circuit)!
-          .push({ at: s.start, amps: load.runAmps }, { at: s.end, amps: -load.runAmps });
+        // In ms: in seconds the last bits would let a surge end after what starts as it ends.
+        const [from, to] = [Math.round(s.start * 1000), Math.round(s.end * 1000)];
+        const surged = Math.min(to, from + load.surgeMs);
+        running.get(load.circuit)!.push({ at: from, amps: load.runAmps }, { at: to, amps: -load.runAmps });
         surging
           .get(load.circuit)!
           .push(
-            { at: s.start, amps: load.surgeAmps },
+            { at: from, amps: load.surgeAmps },
             { at: surged, amps: load.runAmps - load.surgeAmps },
-            { at: s.end, amps: -load.runAmps },
+            { at: to, amps: -load.runAmps },
           );
       }
     }
@@ -128,7 +135,7 @@ export function drawsOf(yard: Yard, tank: Tank, runs: readonly PlanRun[]): { at:
         .get(s.prop)!
         .moves.get(s.move)!
         .air.filter((a) => a.tank === tank.id)
-        .map((a) => ({ at: s.start * 1000, litres: a.litres })),
+        .map((a) => ({ at: Math.round(s.start * 1000), litres: a.litres })),
     ),
   );
   return draws.sort((a, b) => a.at - b.at);

@@ -1,7 +1,7 @@
 import { AirBook } from './airbook.ts';
 import { DutyBook, firstAfter } from './duty.ts';
 import type { PlanScene, Problem } from './problem.ts';
-import { Profile } from './profile.ts';
+import { type Meter, Profile } from './profile.ts';
 import type { BindingRule } from './tonight.ts';
 import { Whereabouts } from './whereabouts.ts';
 
@@ -14,11 +14,10 @@ export interface RuleName {
  * The runs placed so far, and every rule's account of them. Only what fits is ever in it: `add` trusts that the
  * caller asked first. All times are whole ms from open.
  */
-export class Schedule {
+export class Schedule implements Meter {
   readonly problem: Problem;
   /** Starts by scene, ascending. */
   readonly starts: number[][];
-  /** Rules asked: what a bound on work counts. */
   work = 0;
   private readonly spacing: number[];
   private readonly profiles: Profile[];
@@ -34,11 +33,11 @@ export class Schedule {
     this.spacing = problem.scenes.map((s) =>
       bound(s.spacingRule.rule, s.spacingRule.id) ? s.spacingMs : Math.max(1, s.lengthMs),
     );
-    this.profiles = problem.shared.map((r) => new Profile(bound(r.rule, r.id) ? r.room : Infinity));
+    this.profiles = problem.shared.map((r) => new Profile(bound(r.rule, r.id) ? r.room : Infinity, this));
     this.duties = problem.duties.map(
-      (d) => new DutyBook(bound('duty', d.prop) ? d.onMs : Infinity, d.overMs),
+      (d) => new DutyBook(bound('duty', d.prop) ? d.onMs : Infinity, d.overMs, this),
     );
-    this.air = problem.tanks.map((tank) => new AirBook(tank, bound('tank', tank.id)));
+    this.air = problem.tanks.map((tank) => new AirBook(tank, this, bound('tank', tank.id)));
     this.places = problem.watched.map((w) => new Whereabouts(w.home));
   }
 
@@ -53,10 +52,9 @@ export class Schedule {
       this.work += 1;
       let next = this.earliestBySelf(scene, t);
       for (let u = 0; next === t && u < uses.length; u++) {
-        this.work += 1;
         next = this.profiles[uses[u]!.shared]!.earliest(t, uses[u]!);
       }
-      if (next === t) next = this.retryByRest(scene, t);
+      if (next === t) next = this.retryByRest(scene, t, 1);
       if (next === t) return t;
       t = next;
     }
@@ -73,11 +71,9 @@ export class Schedule {
       this.work += 1;
       let next = this.latestBySelf(scene, t);
       for (let u = 0; next === t && u < uses.length; u++) {
-        this.work += 1;
         next = this.profiles[uses[u]!.shared]!.latest(t, uses[u]!);
       }
-      // Duty, air and needs only say how far on to try again, so backwards goes by the same distance.
-      if (next === t) next = t - Math.min(STRIDE_MS, this.retryByRest(scene, t) - t);
+      if (next === t) next = this.retryByRest(scene, t, -1);
       if (next === t) return t;
       t = next;
     }
@@ -131,7 +127,7 @@ export class Schedule {
       if (!this.profiles[use.shared]!.fits(t, use))
         found.push({ rule: shared[use.shared]!.rule, id: shared[use.shared]!.id });
     for (const d of scene.duties)
-      if (this.duties[d.duty]!.excess(t, d.from, d.to) > 0)
+      if (this.duties[d.duty]!.shift(t, d.from, d.to, 1) > 0)
         found.push({ rule: 'duty', id: duties[d.duty]!.prop });
     for (const d of scene.draws)
       if (this.air[d.tank]!.tryAt(t, d.at, d.litres) !== t)
@@ -161,27 +157,28 @@ export class Schedule {
   }
 
   /** Duty, air and needs: `t` where all are met, else when to try again. */
-  private retryByRest(scene: PlanScene, t: number): number {
+  private retryByRest(scene: PlanScene, t: number, way: 1 | -1): number {
     for (const d of scene.duties) {
-      this.work += 2;
-      const excess = this.duties[d.duty]!.excess(t, d.from, d.to);
-      if (excess > 0) return t + Math.ceil(excess);
+      const by = this.duties[d.duty]!.shift(t, d.from, d.to, way);
+      if (by > 0) return t + way * by;
     }
     for (const d of scene.draws) {
-      const book = this.air[d.tank]!;
-      const before = book.simulated;
-      const next = book.tryAt(t, d.at, d.litres);
-      this.work += 1 + (book.simulated - before) / 16;
-      if (next !== t) return Math.max(t + 1, next);
+      const next = this.air[d.tank]!.tryAt(t, d.at, d.litres);
+      if (next !== t) return again(t, next, way);
     }
     for (const s of scene.stands) {
       this.work += 2;
       const next = this.places[s.watched]!.tryAt(t, s.asks, s.travel);
-      if (next !== t) return Math.max(t + 1, next);
+      if (next !== t) return again(t, next, way);
     }
     return t;
   }
 }
 
-/** How far back to try again at most, where the rule says only that `t` won't do. */
+/** How far back to try again at most, where a rule says only how far on. */
 const STRIDE_MS = 10_000;
+
+function again(t: number, next: number, way: 1 | -1): number {
+  const by = Math.max(1, next - t);
+  return way > 0 ? t + by : t - Math.min(STRIDE_MS, by);
+}
