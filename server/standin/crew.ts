@@ -10,7 +10,8 @@ export interface CrewOptions {
   readonly seed: number;
   /** Of the session words alone; where boards are real to a bus it must be chance, as no word may come back. */
   readonly wordSeed?: number;
-  readonly atMs: number;
+  /** The virtual time at which they have power; 0 unless told. */
+  readonly atMs?: number;
   /** Only these controllers; by default all. */
   readonly only?: readonly string[];
   /** Prop → the sensor or share of its way at which it stands at power-up; by default its home. */
@@ -29,7 +30,7 @@ export interface Crew {
 
 /** Throws where `only` names a controller that the yard does not have. */
 export function crewOf(options: CrewOptions): Crew {
-  const { yard, seed, atMs } = options;
+  const { yard, seed, atMs = 0 } = options;
   const only = options.only ?? [...yard.controllers.keys()];
   const supply = supplyOf(yard.tanks, atMs);
   const boards = new Map<string, Board>();

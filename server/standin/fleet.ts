@@ -153,7 +153,7 @@ export interface VirtualFleet {
   readonly crew: Crew;
 }
 
-/** Every board dials at `atMs`, at the first `advanceTo`. A broken connection's will is given out at once. */
+/** Every board dials at `atMs` (0 unless told), at the first `advanceTo`. A broken connection's will is given out at once. */
 export function virtualFleet(options: VirtualFleetOptions): VirtualFleet {
   const retained = new Map<string, unknown>();
   const tell = (out: Out, atMs: number) => {
@@ -178,7 +178,7 @@ export function virtualFleet(options: VirtualFleetOptions): VirtualFleet {
       },
     };
   };
-  const posts = new Posts(crewOf(options), options.seed, options.atMs, wireOf);
+  const posts = new Posts(crewOf(options), options.seed, options.atMs ?? 0, wireOf);
   return {
     crew: posts.crew,
     receive(atMs, topic, payload, retain) {
