@@ -5,8 +5,10 @@ import { Attempts } from './attempts.ts';
 import type { Call } from './call.ts';
 import { aboutCalls } from './calls-about.ts';
 import { commandCalls } from './calls-command.ts';
+import { demoCalls } from './calls-demo.ts';
 import { peopleCalls } from './calls-people.ts';
 import { readCalls } from './calls-read.ts';
+import { faultPages } from './fault-pages.ts';
 import type { Figures } from './figures.ts';
 import type { ApiSettings } from './http.ts';
 import { describeApi } from './openapi.ts';
@@ -41,7 +43,7 @@ export function buildApp(settings: ApiSettings, figures: Figures, port: () => nu
     cookie,
     commanded: (call, person, status) => log.info({ call, by: person.name, status }, 'Command.'),
   });
-  app.use(servePage(webDir), nothingHere(webDir));
+  app.use(faultPages(), servePage(webDir), nothingHere(webDir));
   app.use(tellProblem((error, call) => log.error({ call, error: stackOf(error) }, 'A call failed.')));
   return { listener: app, close: () => tally.shutdown() };
 }
@@ -70,7 +72,7 @@ function everyCall(
   cookie: () => string,
   port: () => number,
 ): Call[] {
-  const { host, metrics, asyncapi, pace } = settings;
+  const { host, metrics, asyncapi, pace, demonstration } = settings;
   let document: object | null = null;
   const calls: Call[] = [
     ...readCalls(settings, metrics),
@@ -80,7 +82,8 @@ function everyCall(
       wait: pace?.wait ?? ((ms) => new Promise((resolve) => setTimeout(resolve, ms))),
       counted: (result) => figures.signIn(result),
     }),
-    ...aboutCalls(settings, {
+    ...(demonstration ? demoCalls({ ...settings, demo: demonstration }) : []),
+    ...aboutCalls({
       addresses: () => joinUrls(host, port()),
       openapi: () => {
         document ??= describeApi(calls, cookie());

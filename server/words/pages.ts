@@ -23,8 +23,11 @@ export function isFaultCode(text: string): text is FaultCode {
 const HANDS_IN =
   'Before a hand goes in: lock it out on its page, pull its plug, let its air out, and prop up what can fall. Out of service on the page alone keeps nothing from moving.';
 
-/** Colours meet 4.5 : 1 (WCAG 2.2, 1.4.3) in both schemes; the stop bar is white on a dark red, 48 px high and more. */
-const STYLE = `
+/**
+ * What stands between the style tags of every page, to the letter: whoever serves them allows this by its hash.
+ * Colours meet 4.5 : 1 (WCAG 2.2, 1.4.3) in both schemes; the stop bar is white on a dark red, 48 px high and more.
+ */
+export const PAGE_STYLE = `
 :root { color-scheme: light dark; }
 body { margin: 0 auto; max-width: 42rem; padding: 1rem 1rem 8rem; font: 1.05rem/1.5 system-ui, sans-serif;
   background: #f1f1ef; color: #1b1b1b; }
@@ -37,7 +40,8 @@ button { width: 100%; min-height: 64px; font: bold 1.4rem system-ui, sans-serif;
 @media (prefers-color-scheme: dark) {
   body { background: #1c1c1c; color: #e6e6e3; } a { color: #9cc7f5; } form { background: #2c2c2c; }
   .caution { border-color: #d99a26; }
-}`;
+}
+`;
 
 const STOP_BAR = '<form method="post" action="/api/stop"><button type="submit">STOP ALL</button></form>';
 
@@ -57,7 +61,7 @@ function list(tag: 'ol' | 'ul', items: readonly string[]): string {
 }
 
 function page(title: string, body: string): Page {
-  const head = `<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>${html(title)}</title>\n<style>${STYLE}\n</style>`;
+  const head = `<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>${html(title)}</title>\n<style>${PAGE_STYLE}</style>`;
   return {
     title,
     html: `<!doctype html>\n<html lang="en">\n<head>\n${head}\n</head>\n<body>\n${body}\n${STOP_BAR}\n</body>\n</html>\n`,
