@@ -1,5 +1,5 @@
+import { CAUTIONS } from '../words/notice.ts';
 import type { Yard } from '../yard/types.ts';
-import { CAUTIONS } from './cautions.ts';
 import type { Note, YardError } from './errors.ts';
 import { type Read, readYard } from './read.ts';
 import { type Finding, reviewYard } from './review.ts';

@@ -2,9 +2,9 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../server/file/cautions.ts';
 import { checkFile, readYardBytes } from '../../server/file/check.ts';
 import { type CheckReport, printCheck } from '../../server/file/print.ts';
+import { CAUTIONS } from '../../server/words/notice.ts';
 import { LANDING, landing } from './landing.ts';
 
 describe('the text of check', () => {
@@ -12,7 +12,8 @@ describe('the text of check', () => {
   const bad = printCheck(landing(['limit: 12 s', 'limit: 7'], ['loud: true', 'loud: yes']), 'landing.yaml');
 
   it('begins with the cautions, whether the file is good or not', () => {
-    const first = 'Before anything else\n  - The button on the page is never the emergency stop.';
+    const first =
+      'Before anything else\n  - STOP ALL on the page is a convenience and not an emergency stop.';
     expect(good.output.startsWith(first)).toBe(true);
     expect(bad.output.startsWith(first)).toBe(true);
     expect(CAUTIONS.at(-1)).toContain('Local codes and licensed electricians decide.');
