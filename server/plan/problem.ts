@@ -110,26 +110,37 @@ export function wantedRuns(lastMs: number, everyMs: number): number {
   return lastMs < 0 || everyMs <= 0 ? 0 : Math.floor(lastMs / everyMs) + 1;
 }
 
+/** A scene with its moves as they are expected, or, of a run under way, as they really fall. */
+export interface Cast {
+  readonly scene: Scene;
+  readonly moves: readonly TimedMove[];
+  readonly lengthMs: number;
+}
+
 /**
+ * The problem of tonight's plan: all scenes with `every`, by expected times.
  * @param expects measured durations, ms by `prop.move`
- * @param which the scenes that matter; by default those with `every`
  */
-export function problemOf(
-  yard: Yard,
-  night: NightTimes,
-  expects: Expects = {},
-  which: (scene: Scene) => boolean = (scene) => scene.everyMs !== null,
-): Problem {
+export function problemOf(yard: Yard, night: NightTimes, expects: Expects = {}): Problem {
+  const aimed = [...yard.scenes.values()].filter((scene) => scene.everyMs !== null);
+  return castProblem(yard, night, castsOf(yard, aimed, expects));
+}
+
+export function castsOf(yard: Yard, scenes: readonly Scene[], expects: Expects): Cast[] {
+  const durations = wholeExpects(yard, expects);
+  return scenes.map((scene) => ({ scene, ...wholeTimeline(yard, scene, durations) }));
+}
+
+export function castProblem(yard: Yard, night: NightTimes, casts: readonly Cast[]): Problem {
   const windowMs = Math.floor(night.closeMs - night.openMs);
   const quietMs = night.quietMs === null ? Infinity : Math.floor(night.quietMs - night.openMs);
-  const durations = wholeExpects(yard, expects);
-  const chosen = [...yard.scenes.values()].filter(which);
-  const timelines = chosen.map((scene) => wholeTimeline(yard, scene, durations));
-  const prints = new Footprints(yard, chosen);
+  const prints = new Footprints(
+    yard,
+    casts.map((cast) => cast.scene),
+  );
   // All needs first: they say which props are watched, and with that whose moves matter to others.
-  const needs = chosen.map((scene, index) => prints.asks(scene, timelines[index]!.moves));
-  const scenes = chosen.map((scene, index): PlanScene => {
-    const { moves, lengthMs } = timelines[index]!;
+  const needs = casts.map(({ scene, moves }) => prints.asks(scene, moves));
+  const scenes = casts.map(({ scene, moves, lengthMs }, index): PlanScene => {
     const everyMs = scene.everyMs ?? 0;
     const loudEndMs = moves.reduce((end, m) => (isLoud(yard, m) ? Math.max(end, m.endMs) : end), 0);
     const lastByCloseMs = windowMs - lengthMs;

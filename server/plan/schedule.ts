@@ -1,3 +1,4 @@
+import type { TankLevel } from '../yard/air.ts';
 import { AirBook } from './airbook.ts';
 import { DutyBook, firstAfter } from './duty.ts';
 import type { PlanScene, Problem } from './problem.ts';
@@ -8,6 +9,13 @@ import { Whereabouts } from './whereabouts.ts';
 export interface RuleName {
   readonly rule: BindingRule;
   readonly id: string;
+}
+
+/** Where a night under way stands, times in ms from open. */
+export interface Begin {
+  readonly tanks: ReadonlyMap<string, TankLevel>;
+  /** The end sensor that each prop now makes; null where it is away from its ends. */
+  readonly at: ReadonlyMap<string, string | null>;
 }
 
 /**
@@ -25,8 +33,11 @@ export class Schedule implements Meter {
   private readonly air: AirBook[];
   private readonly places: Whereabouts[];
 
-  /** @param without rules left out of account, to see what they cost. */
-  constructor(problem: Problem, without: readonly RuleName[] = []) {
+  /**
+   * @param without rules left out of account, to see what they cost
+   * @param begin where the night stands, if it is under way; else props are at home and tanks full
+   */
+  constructor(problem: Problem, without: readonly RuleName[] = [], begin?: Begin) {
     const bound = (rule: BindingRule, id: string) => !without.some((w) => w.rule === rule && w.id === id);
     this.problem = problem;
     this.starts = problem.scenes.map(() => []);
@@ -37,8 +48,12 @@ export class Schedule implements Meter {
     this.duties = problem.duties.map(
       (d) => new DutyBook(bound('duty', d.prop) ? d.onMs : Infinity, d.overMs, this),
     );
-    this.air = problem.tanks.map((tank) => new AirBook(tank, this, bound('tank', tank.id)));
-    this.places = problem.watched.map((w) => new Whereabouts(w.home));
+    this.air = problem.tanks.map(
+      (tank) => new AirBook(tank, this, bound('tank', tank.id), begin?.tanks.get(tank.id)),
+    );
+    this.places = problem.watched.map(
+      (w) => new Whereabouts(begin ? (begin.at.get(w.prop) ?? null) : w.home),
+    );
   }
 
   /** Earliest start of the scene in [from, to] that keeps every rule; Infinity if none was found. */
@@ -115,6 +130,19 @@ export class Schedule implements Meter {
     for (const use of scene.uses) this.profiles[use.shared]!.remove(t, use);
     for (const d of scene.duties) this.duties[d.duty]!.remove(t, d.from);
     return true;
+  }
+
+  /** Counts a run of a zone that is over but whose gap still fills it until then. */
+  fillZone(zone: string, untilMs: number): void {
+    const shared = this.problem.shared.findIndex((r) => r.rule === 'zone' && r.id === zone);
+    if (shared >= 0 && untilMs > 0)
+      this.profiles[shared]!.add(0, { shared, from: [0], to: [untilMs], amount: [1] });
+  }
+
+  /** Counts what a prop has moved before. */
+  moved(prop: string, fromMs: number, toMs: number): void {
+    const duty = this.problem.duties.findIndex((d) => d.prop === prop);
+    if (duty >= 0) this.duties[duty]!.add(0, [fromMs], [toMs]);
   }
 
   /** Every rule that keeps the scene from starting at `t`. */
