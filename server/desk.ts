@@ -1,16 +1,14 @@
 import type { BusListener, BusPort, Identity } from './bus/port.ts';
 import type { Clock } from './clock.ts';
 import type { Answer } from './desk-door.ts';
+import { DeskRecord } from './desk-record.ts';
+import { mayWait, type Taken, takeSteps, type Waiting } from './desk-steps.ts';
 import type { Numbers } from './journal/numbers.ts';
 import type { JournalPort, Line } from './journal/port.ts';
-import { checkShow } from './show/check.ts';
 import { nextDue } from './show/due.ts';
 import type { Effect, Entry } from './show/effects.ts';
-import type { BusFact, Event, Fact } from './show/events.ts';
-import type { Reason } from './show/reasons.ts';
-import { saveShow } from './show/save.ts';
+import type { BusFact, Fact } from './show/events.ts';
 import { type Show, wallOf } from './show/show.ts';
-import { step } from './show/step.ts';
 
 /*
  * The turn, and the only caller of `step`:
@@ -42,21 +40,11 @@ export interface DeskParts {
   readonly onBreach: (text: string) => void;
 }
 
-interface Waiting {
-  readonly fact: Fact;
-  readonly answer?: (answer: Answer) => void;
-}
-
 const BATCH_MOST = 512;
 const QUEUE_MOST = 20_000;
 const HEARTBEAT_MS = 250;
 const STALL_MS = 250;
-const LAZY_FLUSH_MS = 1000;
-const UNWRITTEN_MOST = 5000;
-const RECORD_RETRY_MS = 1000;
 const CLOCK_STEP_MS = 500;
-const SNAPSHOT_EVENTS = 5000;
-const SNAPSHOT_MS = 600_000;
 
 export class Desk implements BusListener {
   readonly #parts: DeskParts;
@@ -64,15 +52,9 @@ export class Desk implements BusListener {
   #queue: Waiting[] = [];
   #drainWanted = false;
   readonly #beats = new Map<string, readonly [string, string, number]>();
-  /** Stepped and not yet on disk: beats and the like, and stops. */
-  #unwritten: Event[] = [];
-  #lines: Line[] = [];
-  #flushAt = Number.POSITIVE_INFINITY;
-  #recordRetryAt = Number.POSITIVE_INFINITY;
+  readonly #record: DeskRecord;
   #heartbeatAt = Number.POSITIVE_INFINITY;
   #heartbeatN = 0;
-  #snapshotN: number;
-  #snapshotAt: number;
   #ended = false;
   /** Counted for the page and the metrics. */
   readonly counts = { turns: 0, events: 0, dropped: 0, overflowed: 0, stalls: 0 };
@@ -81,8 +63,7 @@ export class Desk implements BusListener {
   constructor(parts: DeskParts, show: Show) {
     this.#parts = parts;
     this.#show = show;
-    this.#snapshotN = show.n;
-    this.#snapshotAt = parts.clock.now();
+    this.#record = new DeskRecord(parts, show.n, parts.clock.now());
   }
 
   get show(): Show {
@@ -161,7 +142,7 @@ export class Desk implements BusListener {
     while (this.#queue.length > 0) this.#turn(this.#queue.splice(0, BATCH_MOST));
     this.#ended = true;
     this.#parts.clock.stop();
-    if (this.#write([])) this.#snapshot();
+    if (this.#record.write()) this.#record.snapshot(this.#show, this.at);
   }
 
   #drainSoon(): void {
@@ -188,7 +169,8 @@ export class Desk implements BusListener {
     facts.push(...waiting);
     this.#take(facts, at);
     if (nextDue(this.#show) <= at) this.#take([{ fact: { kind: 'timeReached' } }], at);
-    if (this.#show !== before) this.#keepSnapshot();
+    if (this.#show !== before && this.#show.recordFailing === null)
+      this.#record.snapshotIfDue(this.#show, at);
     this.#arm();
   }
 
@@ -196,72 +178,29 @@ export class Desk implements BusListener {
     if (facts.length === 0) return;
     this.counts.turns += 1;
     const before = this.#show;
-    let taken = this.#steps(before, facts, at);
+    let taken = takeSteps(before, facts, at);
+    this.counts.events += taken.events.length;
     const stops = taken.effects.some((e) => e.kind === 'sendStop');
     if (stops) this.#sendStops(taken.effects);
-    if (this.#mayWait(before, taken, facts)) {
-      this.#unwritten.push(...taken.events);
-      this.#flushAt = Math.min(this.#flushAt, at + LAZY_FLUSH_MS);
-    } else if (stops) {
-      // the stop is out; its record follows with the next write, in the order performed
-      this.#forget(taken.events);
-      this.#flushAt = at;
-    } else if (before.recordFailing !== null) {
-      this.#forget(taken.events);
-    } else if (!this.#write(taken.events)) {
-      taken = this.#withoutRecord(before, facts, at);
-    }
+    if (before.recordFailing !== null) this.#record.keepFailing(taken.events, at);
+    else if (mayWait(before, taken)) this.#record.keep(taken.events, DeskRecord.flushBy(at));
+    // a stop is out already; its record follows with the next write, in the order performed
+    else if (stops) this.#record.keep(taken.events, at);
+    else if (!this.#record.write(taken.events)) taken = this.#withoutRecord(before, facts, at);
     this.#show = taken.show;
     this.#perform(taken, stops);
     if (taken.breach !== null) return this.#broken(taken.breach);
     if (taken.show !== before) this.#parts.onTurn(taken.show, stops);
   }
 
-  #steps(before: Show, facts: readonly Waiting[], at: number): Taken {
-    let show = before;
-    const events: Event[] = [];
-    const effects: Effect[] = [];
-    const answers: { answer: (a: Answer) => void; refused: readonly Reason[] }[] = [];
-    const lines: { entry: Entry; n: number; show: Show }[] = [];
-    let breach: string | null = null;
-    for (const w of facts) {
-      const event = { ...w.fact, n: show.n + 1, at } as Event;
-      const done = step(show, event);
-      const breaches = checkShow(show, event, done.show, done.effects);
-      if (breaches.length > 0) breach ??= breaches.map((b) => b.text).join('; ');
-      show = done.show;
-      events.push(event);
-      for (const effect of done.effects) {
-        effects.push(effect);
-        if (effect.kind === 'record') lines.push({ entry: effect.entry, n: event.n, show });
-        if (effect.kind === 'answer' && w.answer) answers.push({ answer: w.answer, refused: effect.refused });
-      }
-    }
-    this.counts.events += events.length;
-    return { show, events, effects, answers, lines, breach };
-  }
-
-  /** Beats and looks at the clock that changed nothing but when a link was last heard may wait for the next write. */
-  #mayWait(before: Show, t: Taken, facts: readonly Waiting[]): boolean {
-    return (
-      t.effects.length === 0 &&
-      facts.every((w) => w.fact.kind === 'beatsHeard' || w.fact.kind === 'timeReached') &&
-      t.show.props === before.props &&
-      t.show.runs === before.runs &&
-      t.show.planned === before.planned &&
-      t.show.mode === before.mode
-    );
-  }
-
   /** The disk refused: the same facts, taken by a show that knows that nothing can be recorded. */
   #withoutRecord(before: Show, facts: readonly Waiting[], at: number): Taken {
-    const why = this.#recordWhy;
-    const taken = this.#steps(before, [{ fact: { kind: 'recordFailed', why } }, ...facts], at);
-    this.#forget(taken.events);
-    this.#recordRetryAt = at + RECORD_RETRY_MS;
+    const { why } = this.#record;
+    this.#parts.log.error(`the record can't be written: ${why}`);
+    const taken = takeSteps(before, [{ fact: { kind: 'recordFailed', why } }, ...facts], at);
+    this.#record.keepFailing(taken.events, at);
     return taken;
   }
-  #recordWhy = '';
 
   #foldBeats(at: number): (readonly [string, string, number])[] {
     if (this.#beats.size === 0) return [];
@@ -333,8 +272,7 @@ export class Desk implements BusListener {
           break;
       }
     }
-    for (const l of t.lines) this.#lines.push(this.#line(l.entry, l.n, l.show));
-    if (t.lines.length > 0) this.#flushAt = Math.min(this.#flushAt, this.at + LAZY_FLUSH_MS);
+    for (const l of t.lines) this.#record.add(this.#line(l.entry, l.n, l.show), this.at);
     for (const a of t.answers)
       a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
   }
@@ -367,77 +305,24 @@ export class Desk implements BusListener {
     };
   }
 
-  // the record
-
-  /** Everything stepped and not yet written, in order, in one durable transaction. */
-  #write(events: readonly Event[]): boolean {
-    try {
-      this.#parts.journal.append([...this.#unwritten, ...events], this.#lines);
-    } catch (error) {
-      this.#recordWhy = error instanceof Error ? error.message : String(error);
-      if (this.#show.recordFailing === null)
-        this.#parts.log.error(`the record can't be written: ${this.#recordWhy}`);
-      return false;
-    }
-    this.#unwritten = [];
-    this.#lines = [];
-    this.#flushAt = Number.POSITIVE_INFINITY;
-    return true;
-  }
-
-  /** While the disk refuses, what happened is kept up to a bound; the gap shows in the numbers of the events. */
-  #forget(events: readonly Event[]): void {
-    this.#unwritten.push(...events);
-    if (this.#unwritten.length > UNWRITTEN_MOST)
-      this.#unwritten.splice(0, this.#unwritten.length - UNWRITTEN_MOST);
-    if (this.#lines.length > UNWRITTEN_MOST) this.#lines.splice(0, this.#lines.length - UNWRITTEN_MOST);
-  }
-
   #flush(at: number): void {
-    if (this.#show.recordFailing !== null) {
-      if (at < this.#recordRetryAt) return;
-      this.#recordRetryAt = at + RECORD_RETRY_MS;
-      if (!this.#write([])) return;
-      this.#recordRetryAt = Number.POSITIVE_INFINITY;
+    const came = this.#record.flush(at, this.#show.recordFailing !== null);
+    if (came === 'resumed') {
       this.#parts.log.info('the record can be written again');
       this.now({ kind: 'recordResumed' });
-      this.#snapshot();
-      return;
-    }
-    if (at < this.#flushAt || (this.#unwritten.length === 0 && this.#lines.length === 0)) return;
-    if (!this.#write([])) {
-      this.#flushAt = Number.POSITIVE_INFINITY;
+      this.#record.snapshot(this.#show, this.at);
+    } else if (came === 'failed') {
       const taken = this.#withoutRecord(this.#show, [], this.at);
       this.#show = taken.show;
       this.#parts.onTurn(taken.show, true);
     }
   }
 
-  #keepSnapshot(): void {
-    if (this.#show.recordFailing !== null) return;
-    const many = this.#show.n - this.#snapshotN >= SNAPSHOT_EVENTS;
-    const long = this.at - this.#snapshotAt >= SNAPSHOT_MS && this.#show.n - this.#snapshotN >= 100;
-    if ((many || long) && this.#show.runs.length === 0 && this.#write([])) this.#snapshot();
-    else if (this.#show.n - this.#snapshotN >= 4 * SNAPSHOT_EVENTS && this.#write([])) this.#snapshot();
-  }
-
-  #snapshot(): void {
-    try {
-      this.#parts.journal.snapshot(this.#show.n, this.#parts.yardHash, saveShow(this.#show));
-    } catch (error) {
-      this.#parts.log.error(
-        `no snapshot could be kept: ${error instanceof Error ? error.message : String(error)}`,
-      );
-    }
-    this.#snapshotN = this.#show.n;
-    this.#snapshotAt = this.at;
-  }
-
   // the timer
 
   #arm(): void {
     if (this.#ended) return;
-    const due = Math.min(nextDue(this.#show), this.#heartbeatAt, this.#flushAt, this.#recordRetryAt);
+    const due = Math.min(nextDue(this.#show), this.#heartbeatAt, this.#record.dueAt);
     // never in the past twice running: what is overdue is looked at a millisecond on
     this.#armedFor = Math.max(due, this.#parts.clock.now() + 1);
     this.#parts.clock.wakeAt(this.#armedFor, () => this.#wake());
@@ -493,7 +378,7 @@ export class Desk implements BusListener {
 
   #lastWords(breach: string, stop: number): void {
     this.#parts.numbers.tryWrite({ stop });
-    this.#lines.push({
+    const line: Line = {
       n: this.#show.n,
       at: wallOf(this.#show, this.#show.at),
       code: 'breach',
@@ -502,17 +387,9 @@ export class Desk implements BusListener {
       prop: null,
       scene: null,
       run: null,
-    });
-    this.#write([]);
+    };
+    this.#record.add(line, this.at);
+    this.#record.write();
     this.#parts.onBreach(breach);
   }
-}
-
-interface Taken {
-  readonly show: Show;
-  readonly events: readonly Event[];
-  readonly effects: readonly Effect[];
-  readonly answers: readonly { answer: (a: Answer) => void; refused: readonly Reason[] }[];
-  readonly lines: readonly { entry: Entry; n: number; show: Show }[];
-  readonly breach: string | null;
 }
