@@ -1,9 +1,9 @@
-import { cusum, median, robustSigma, theilSen } from './statistics.ts';
+import { cusumAbove, median, robustSigma, theilSen } from './statistics.ts';
 
-/** One move's travel on one of the yard's nights, which are counted from any start. Homing is no part of it. */
-export interface TravelTime {
+/** One move's middle travel time of one night. The yard's nights are counted from any start. */
+export interface NightMedian {
+  readonly night: number;
   readonly ms: number;
-  readonly nightIndex: number;
 }
 
 export interface Drift {
@@ -12,6 +12,8 @@ export interface Drift {
   readonly slopeMsPerNight: number;
   /** Where the trend stands on the last night. */
   readonly nowMs: number;
+  /** Where it stood on the first of the nights that it rests on. */
+  readonly fromMs: number;
   readonly limitMs: number;
   /** On how many nights it rests. */
   readonly nights: number;
@@ -21,49 +23,42 @@ export interface Drift {
 const RUNS_A_NIGHT = 3;
 const FEWEST_NIGHTS = 6;
 /** Older nights are left out, so that a repair is forgotten and wear that begins late is not drowned. */
-const MOST_NIGHTS = 12;
+export const MOST_NIGHTS = 12;
 /** Farther off is no news: a season has about as many nights as this. */
 const HORIZON_NIGHTS = 20;
 /** The usual settings of a CUSUM for a shift of one sigma, in sigmas (common practice, no source). */
 const SLACK = 0.5;
 const BOUND = 5;
 
+/** The middle of a night's travel times of one move, ms, homing left out; null where they are too few to tell. */
+export function nightMedian(times: readonly number[]): number | null {
+  return times.length < RUNS_A_NIGHT ? null : median(times);
+}
+
 /**
- * Whether a travel time trends toward its limit, null if it does not: the medians of the nights have risen beyond
- * their own noise (CUSUM against where the Theil–Sen line begins), and on that line the limit is at most
- * `HORIZON_NIGHTS` away. A single slow run, or a single bad night, does not make a drift.
+ * Whether a travel time trends toward its limit, null if it does not: the medians of the nights, which are in order,
+ * have risen beyond their own noise (CUSUM against where the Theil–Sen line begins), and on that line the limit is at
+ * most `HORIZON_NIGHTS` away. A single bad night does not make a drift; a last night that is back by half of the rise
+ * ends one, since somebody has seen to it.
  */
-export function driftOf(times: readonly TravelTime[], limitMs: number): Drift | null {
-  const nights = nightMedians(times).slice(-MOST_NIGHTS);
-  const line = nights.length < FEWEST_NIGHTS ? null : theilSen(nights);
+export function driftOf(medians: readonly NightMedian[], limitMs: number): Drift | null {
+  const nights = medians.slice(-MOST_NIGHTS);
+  const line = nights.length < FEWEST_NIGHTS ? null : theilSen(nights.map(({ night, ms }) => [night, ms]));
   if (!line || line.slope <= 0) return null;
 
   const along = (night: number): number => line.intercept + line.slope * night;
-  const sigma = robustSigma(nights.map(([night, ms]) => ms - along(night)));
-  const risen = cusum(
-    nights.map(([, ms]) => ms),
-    along(nights[0]![0]),
+  const last = nights.at(-1)!;
+  const fromMs = along(nights[0]!.night);
+  const nowMs = along(last.night);
+  const sigma = robustSigma(nights.map(({ night, ms }) => ms - along(night)));
+  const risen = cusumAbove(
+    nights.map(({ ms }) => ms),
+    fromMs,
     SLACK * sigma,
-    BOUND * sigma,
   );
-  if (risen.high.at(-1)! <= BOUND * sigma) return null;
+  if (risen.at(-1)! <= BOUND * sigma || last.ms < (fromMs + nowMs) / 2) return null;
 
-  const nowMs = along(nights.at(-1)![0]);
   const nightsLeft = Math.max(0, Math.floor((limitMs - nowMs) / line.slope));
   if (nightsLeft > HORIZON_NIGHTS) return null;
-  return { nightsLeft, slopeMsPerNight: line.slope, nowMs, limitMs, nights: nights.length };
-}
-
-/** The median time of each night that has enough of them, in order of the nights. */
-function nightMedians(times: readonly TravelTime[]): (readonly [night: number, ms: number])[] {
-  const byNight = new Map<number, number[]>();
-  for (const { nightIndex, ms } of times) {
-    const night = byNight.get(nightIndex);
-    if (night) night.push(ms);
-    else byNight.set(nightIndex, [ms]);
-  }
-  return [...byNight]
-    .filter(([, list]) => list.length >= RUNS_A_NIGHT)
-    .map(([night, list]) => [night, median(list)] as const)
-    .sort(([a], [b]) => a - b);
+  return { nightsLeft, slopeMsPerNight: line.slope, nowMs, fromMs, limitMs, nights: nights.length };
 }

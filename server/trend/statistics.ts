@@ -1,5 +1,5 @@
 /**
- * Statistics for travel times: robust where one odd run must not count, charts where a slow change must be seen.
+ * Statistics for travel times: robust where one odd run must not count, a chart where a slow change must be seen.
  * Pure. Empty input is a mistake of the caller and throws a RangeError.
  */
 
@@ -25,46 +25,16 @@ export function robustSigma(values: readonly number[]): number {
   return MAD_TO_SIGMA * medianDeviation(values);
 }
 
-/** Exponentially weighted moving average after each value: z = λ·x + (1 − λ)·z, from `start`. */
-export function ewma(values: readonly number[], lambda: number, start: number): number[] {
-  let z = start;
+/**
+ * One-sided CUSUM, after each value: max(0, sum + x − target − k), what lies beyond `k` above the target, in the unit
+ * of the values. Mirrored values give the other side.
+ */
+export function cusumAbove(values: readonly number[], target: number, k: number): number[] {
+  let sum = 0;
   return values.map((value) => {
-    z = lambda * value + (1 - lambda) * z;
-    return z;
+    sum = Math.max(0, sum + value - target - k);
+    return sum;
   });
-}
-
-/** Control limits of an EWMA in the long run: centre ± k·σ·√(λ/(2 − λ)). */
-export function ewmaLimits(
-  centre: number,
-  sigma: number,
-  lambda: number,
-  k: number,
-): { readonly low: number; readonly high: number } {
-  const reach = k * sigma * Math.sqrt(lambda / (2 - lambda));
-  return { low: centre - reach, high: centre + reach };
-}
-
-export interface Cusum {
-  /** max(0, high + x − target − k) after each value. */
-  readonly high: readonly number[];
-  /** max(0, low + target − k − x) after each value. */
-  readonly low: readonly number[];
-  /** Index of the first value after which either is above h; null if none. */
-  readonly signal: number | null;
-}
-
-/** Two-sided tabular CUSUM: sums of what lies beyond `k` from the target, in the unit of the values. */
-export function cusum(values: readonly number[], target: number, k: number, h: number): Cusum {
-  const high: number[] = [];
-  const low: number[] = [];
-  let signal: number | null = null;
-  for (const [i, value] of values.entries()) {
-    high.push(Math.max(0, (high[i - 1] ?? 0) + value - target - k));
-    low.push(Math.max(0, (low[i - 1] ?? 0) + target - k - value));
-    if (signal === null && (high[i]! > h || low[i]! > h)) signal = i;
-  }
-  return { high, low, signal };
 }
 
 export interface Line {

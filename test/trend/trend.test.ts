@@ -1,20 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { driftOf, type TravelTime } from '../../server/trend/drift.ts';
-import {
-  cusum,
-  ewma,
-  median,
-  medianDeviation,
-  robustSigma,
-  theilSen,
-} from '../../server/trend/statistics.ts';
+import { type Drift, driftOf as driftOfNights, nightMedian } from '../../server/trend/drift.ts';
+import { cusumAbove, median, medianDeviation, robustSigma, theilSen } from '../../server/trend/statistics.ts';
 
 describe('the statistics at their edges', () => {
   it('have no median of nothing', () => {
     for (const wrong of [median, medianDeviation, robustSigma]) expect(() => wrong([])).toThrow(RangeError);
-    expect(ewma([], 0.3, 5)).toEqual([]);
-    expect(cusum([], 0, 1, 1)).toEqual({ high: [], low: [], signal: null });
+    expect(cusumAbove([], 0, 1)).toEqual([]);
   });
 
   it('leave what they are given as it was', () => {
@@ -69,6 +61,22 @@ function noise(seed: number): () => number {
 
 const LIMIT = 12_000;
 
+interface TravelTime {
+  readonly ms: number;
+  readonly nightIndex: number;
+}
+
+/** Every run's time, gathered by night as the desk does at each night's end. */
+function driftOf(times: readonly TravelTime[], limitMs: number): Drift | null {
+  const byNight = new Map<number, number[]>();
+  for (const t of times) byNight.set(t.nightIndex, [...(byNight.get(t.nightIndex) ?? []), t.ms]);
+  const medians = [...byNight].flatMap(([night, list]) => {
+    const ms = nightMedian(list);
+    return ms === null ? [] : [{ night, ms }];
+  });
+  return driftOfNights(medians, limitMs);
+}
+
 /** Twenty runs a night: 7 s at first, so much more each night, scattered by 200 ms. */
 function nights(count: number, msPerNight: number, seed = 1, scatterMs = 200, nightMs = 60): TravelTime[] {
   const z = noise(seed);
@@ -94,16 +102,15 @@ describe('drift', () => {
       nightsLeft: 3,
       slopeMsPerNight: 500,
       nowMs: 10_500,
+      fromMs: 7_000,
       limitMs: LIMIT,
       nights: 8,
     });
     expect(driftOf(exact, 10_000)?.nightsLeft).toBe(0);
   });
 
-  it('is found whatever the order of the times and wherever the nights are counted from', () => {
-    const shifted = nights(20, 150)
-      .map((t) => ({ ...t, nightIndex: t.nightIndex + 1_000 }))
-      .reverse();
+  it('is found wherever the nights are counted from', () => {
+    const shifted = nights(20, 150).map((t) => ({ ...t, nightIndex: t.nightIndex + 1_000 }));
     expect(driftOf(shifted, LIMIT)?.nightsLeft).toBe(driftOf(nights(20, 150), LIMIT)?.nightsLeft);
   });
 
@@ -151,6 +158,18 @@ describe('drift', () => {
   it('leaves out nights with too few runs', () => {
     const thin = nights(20, 300).filter((_, i) => i % 20 < 2);
     expect(driftOf(thin, LIMIT)).toBeNull();
+  });
+
+  it('ends with the first night after the repair, and stays ended', () => {
+    const season = nights(30, 150).map((t) => (t.nightIndex >= 20 ? { ...t, ms: 7_000 + (t.ms % 100) } : t));
+    const told = Array.from({ length: 30 }, (_, last) =>
+      driftOf(
+        season.filter((t) => t.nightIndex <= last),
+        LIMIT,
+      ),
+    );
+    expect(told.slice(14, 20).every((drift) => drift !== null)).toBe(true);
+    expect(told.slice(20).every((drift) => drift === null)).toBe(true);
   });
 
   it('forgets what was repaired, and sees wear that begins after many good nights', () => {
