@@ -88,9 +88,10 @@ program
   .command('exam')
   .argument('<CONTROLLER>')
   .description('Examines a board against the contract, duty by duty. Its props move.')
-  .requiredOption('--bus <URL>', 'such as mqtt://127.0.0.1:1883')
-  .requiredOption('--file <FILE>', 'the yard file that knows its props')
+  .option('--bus <URL>', 'an existing broker; left out, one is opened where the yard file says')
+  .option('--file <FILE>', 'the yard file that knows its moves; without it nothing is moved')
   .option('--still', 'only what moves nothing')
+  .option('--yes', 'the yard is clear: do not ask')
   .option('--json', 'for a program')
   .action(async (controller: string, flags: ExamFlags) => {
     process.exitCode = await examCommand(controller, flags);
