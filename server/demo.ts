@@ -40,6 +40,10 @@ export function startStandins(file: string, yard: Yard, url: string, log: (text:
     stdio: ['pipe', 'ignore', 'inherit', 'ipc'],
   });
   let closing = false;
+  let faults: { prop: string; fault: string }[] = [];
+  const say = (line: string): void => {
+    if (child.connected) child.send(line);
+  };
   child.on('exit', (code) => {
     if (!closing) log(`The stand-ins ended by themselves (${code}). Start the demonstration again.`);
   });
@@ -48,10 +52,23 @@ export function startStandins(file: string, yard: Yard, url: string, log: (text:
     door: {
       faultsOf: (prop) => (yard.props.has(prop) ? Object.keys(FAULTS) : null),
       setFault(prop, fault, on) {
-        if (!isFault(fault) || !child.connected) return;
+        if (!isFault(fault)) return;
         const { of } = FAULTS[fault];
         const target = of === 'controller' ? yard.props.get(prop)!.controller : prop;
-        child.send(on ? `${fault} ${target}` : `mend ${target}`);
+        // To mend takes every fault off its target.
+        faults = faults.filter((f) => f.prop !== prop || (on && f.fault !== fault));
+        if (on) faults.push({ prop, fault });
+        say(on ? `${fault} ${target}` : `mend ${target}`);
+      },
+      faults: () => faults,
+      mendAll() {
+        faults = [];
+        say('mend all');
+      },
+      press(prop, sensor) {
+        if (yard.props.get(prop)?.sensors.get(sensor)?.kind !== 'plain') return false;
+        say(`press ${prop}.${sensor}`);
+        return true;
       },
     },
     close() {

@@ -11,7 +11,10 @@ export type Command =
   | { do: 'release' | 'acknowledge'; prop: string }
   | { do: 'bench'; prop: string; move: string; press: string; up: boolean }
   | { do: 'sign-in'; pin: string }
-  | { do: 'fault'; prop: string; fault: 'jam'; on: boolean };
+  | { do: 'fault'; prop: string; fault: 'jam'; on: boolean }
+  | { do: 'demo-run'; scene: string }
+  | { do: 'demo-press'; prop: string; sensor: string }
+  | { do: 'demo-keeper' | 'demo-reset' };
 
 export type Outcome =
   | { ok: true; body: unknown }
@@ -60,6 +63,13 @@ export function requestOf(command: Command): Request {
       });
     case 'fault':
       return post('/api/demo/fault', { prop: command.prop, fault: command.fault, on: command.on });
+    case 'demo-run':
+      return post('/api/demo/run', { scene: command.scene });
+    case 'demo-press':
+      return post('/api/demo/press', { prop: command.prop, sensor: command.sensor });
+    case 'demo-keeper':
+    case 'demo-reset':
+      return post(`/api/demo/${command.do.slice('demo-'.length)}`);
     case 'sign-in':
       return { ...post('/api/session', { pin: command.pin }), stamped: false };
     case 'sign-out':

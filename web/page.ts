@@ -1,4 +1,5 @@
 import type { RecordLine } from '../server/desk-door.ts';
+import type { Picture } from '../server/picture.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
@@ -7,6 +8,7 @@ import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from '
 import { Tonight } from './record.ts';
 import { type Route, routeOf } from './route.ts';
 import type { FatedPlan, Me, Store } from './store.ts';
+import { type Demo, Tour } from './tour.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
 
@@ -27,6 +29,7 @@ export class Page {
   #planOf: unknown = null;
   #soon = false;
   readonly #tonight: Tonight;
+  readonly #tour = new Tour();
 
   constructor(frame: YardPage, store: Store, commands: Commands) {
     this.#frame = frame;
@@ -68,6 +71,14 @@ export class Page {
     on('want-plan', () => void this.#readPlan());
     on('want-closed', () => void this.#readClosed());
     on('want-join', () => void this.#readJoin());
+    on('tour-again', () => {
+      this.#tour.want();
+      this.show();
+    });
+    on('tour-over', () => {
+      this.#tour.forget();
+      this.show();
+    });
     window.addEventListener('hashchange', (event) => this.#go(new URL(event.oldURL).hash));
     window.addEventListener('blur', () => this.#bench.letGo());
     window.addEventListener('pagehide', () => this.#bench.letGo());
@@ -86,6 +97,7 @@ export class Page {
     this.show();
     const { picture } = this.#store;
     if (!picture || this.#store.link() !== 'live') return;
+    if (picture.yard.demonstration) this.#guide(picture);
     if (performance.now() - this.#readAt < READ_EVERY_MS) return;
     const { screen } = this.#frame.route;
     if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
@@ -114,6 +126,7 @@ export class Page {
       link: frame.link,
       me: store.me,
       plan: store.plan,
+      tour: this.#tour.view(picture),
       bench: this.#bench.held,
     };
     const root = document.documentElement;
@@ -142,7 +155,10 @@ export class Page {
       location.hash = this.#before;
     }
     if (command.do === 'sign-out') this.#store.me = null;
-    if (command.do === 'fault') this.#frame.jammed = command.on;
+    if (command.do === 'demo-keeper') this.#store.me = outcome.body as Me;
+    if (command.do === 'fault' && command.on) this.#tour.want();
+    if (command.do === 'demo-reset') this.#tour.forget();
+    if (command.do === 'fault' || command.do === 'demo-reset') void this.#readDemo();
   }
 
   #go(oldHash: string): void {
@@ -161,6 +177,20 @@ export class Page {
 
   async #readMe(): Promise<void> {
     this.#store.me = await this.#commands.read<Me>('/api/session');
+    this.show();
+  }
+
+  /** The demonstration's tour: what it waits for is set off as soon as the desk has nothing against it. */
+  #guide(picture: Picture): void {
+    if (!this.#tour.demo) void this.#readDemo();
+    const scene = this.#tour.look(picture, performance.now());
+    if (scene !== null) void this.#commands.send({ do: 'demo-run', scene });
+  }
+
+  async #readDemo(): Promise<void> {
+    this.#tour.demo ??= { faults: [], keeper: false };
+    const found = await this.#commands.read<Demo>('/api/demo');
+    if (found) this.#tour.demo = found;
     this.show();
   }
 

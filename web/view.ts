@@ -1,5 +1,6 @@
 import type { Picture, PropPicture } from '../server/picture.ts';
 import type { FatedPlan, LinkState, Me } from './store.ts';
+import type { TourView } from './tour.ts';
 
 /** What goes down to every element: the picture, the yard's time now, and whether it may be believed. */
 export interface View {
@@ -9,6 +10,8 @@ export interface View {
   readonly link: LinkState;
   readonly me: Me | null;
   readonly plan: FatedPlan | null;
+  /** Where a visitor of the demonstration is; null in earnest. */
+  readonly tour: TourView | null;
   /** The bench move under someone's finger on this page. */
   readonly bench: { readonly prop: string; readonly move: string } | null;
 }

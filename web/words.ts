@@ -257,13 +257,31 @@ export const english = {
       'Messages to a locked phone and use without a network need a secure address (https), which this yard does not have. Keep the page open.',
   },
   demo: {
+    label: 'Demonstration',
     text: 'A demonstration: nothing here is real.',
+    steps: {
+      shut: () => 'The yard is not open yet, so nothing moves.',
+      jam: (prop: string) => `What happens when a prop sticks? Jam the ${prop.toLowerCase()} and see.`,
+      wait: (prop: string) =>
+        `The ${prop.toLowerCase()} is jammed. It is sent out as soon as the rules allow.`,
+      locked: (prop: string) =>
+        `The ${prop.toLowerCase()} is locked out, and the rest goes on. Read why, then free it.`,
+      release: (prop: string) =>
+        `The ${prop.toLowerCase()} is free again. Only a person lets it back in: release it.`,
+      again: (prop: string) =>
+        `Released. The ${prop.toLowerCase()} goes home after a notice, then it may run.`,
+      runs: (prop: string) => `There it goes: the ${prop.toLowerCase()} runs again.`,
+      done: () => 'That was a fault from end to end. Nothing was hurt, and the record has it.',
+    },
     jam: (prop: string) => `Jam the ${prop.toLowerCase()}`,
     free: (prop: string) => `Free the ${prop.toLowerCase()}`,
-    jammed: (prop: string) =>
-      `The ${prop.toLowerCase()} is jammed on purpose. Its next move will show what a fault looks like.`,
-    locked: (prop: string) =>
-      `The ${prop.toLowerCase()} is jammed on purpose, and locked out as it should be. Free it, then release it.`,
+    read: 'Read why',
+    sheet: 'Go and release it',
+    again: 'Run it again',
+    over: 'Start over',
+    mat: 'Step on the mat',
+    reset: 'Mend everything',
+    keeper: 'Be the keeper',
     own: 'Make it mine',
   },
   hold: { keep: 'Keep holding…', letGo: 'Let go now', again: 'Press once more to do it', slid: 'Not done.' },

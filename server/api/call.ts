@@ -13,6 +13,12 @@ export interface DemoDoor {
   faultsOf(prop: string): readonly string[] | null;
   /** Puts a fault on or takes it off. */
   setFault(prop: string, fault: string, on: boolean): void;
+  /** The faults that were put on and not yet taken off. */
+  faults(): readonly { readonly prop: string; readonly fault: string }[];
+  /** Takes every fault off. */
+  mendAll(): void;
+  /** Presses a mat or a button for a moment; false where there is none of that name. */
+  press(prop: string, sensor: string): boolean;
 }
 
 /** What the calls are answered from. */

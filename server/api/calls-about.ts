@@ -1,9 +1,8 @@
 import { z } from 'zod';
-import { doneSchema } from './answers.ts';
-import { type Call, type CallParts, call, json } from './call.ts';
+import { type Call, call, json } from './call.ts';
 import { problem } from './problem.ts';
 import { qrSvg } from './qr.ts';
-import { demoFaultSchema, joinQuery } from './schemas.ts';
+import { joinQuery } from './schemas.ts';
 
 export interface AboutParts {
   /** Addresses under which a phone reaches the page; none where only this computer does. */
@@ -13,10 +12,9 @@ export interface AboutParts {
   readonly asyncapi: (() => unknown) | null;
 }
 
-/** The two documents, how a phone joins, and what only the demonstration has. */
-export function aboutCalls({ demonstration }: CallParts, parts: AboutParts): Call[] {
-  const calls = [...documentCalls(parts), ...joinCalls(parts)];
-  return demonstration ? [...calls, ...demoCalls(demonstration)] : calls;
+/** The two documents, and how a phone joins. */
+export function aboutCalls(parts: AboutParts): Call[] {
+  return [...documentCalls(parts), ...joinCalls(parts)];
 }
 
 function documentCalls({ openapi, asyncapi }: AboutParts): Call[] {
@@ -73,26 +71,6 @@ function joinCalls({ addresses }: AboutParts): Call[] {
         const address = addresses()[query.n];
         if (address === undefined) throw problem(404, 'no-join');
         return { status: 200, text: { type: 'image/svg+xml; charset=utf-8', body: await qrSvg(address) } };
-      },
-    }),
-  ];
-}
-
-function demoCalls(demo: NonNullable<CallParts['demonstration']>): Call[] {
-  return [
-    call({
-      method: 'post',
-      path: '/api/demo/fault',
-      who: 'any',
-      does: 'The demonstration only: puts a fault on a stand-in, or takes it off.',
-      body: demoFaultSchema,
-      says: { 200: { what: 'Done.', schema: doneSchema }, 404: { what: 'No such prop.' } },
-      run({ body: { prop, fault, on } }) {
-        const faults = demo.faultsOf(prop);
-        if (!faults) throw problem(404, 'no-such-prop');
-        if (!faults.includes(fault)) throw problem(422, 'unknown-fault');
-        demo.setFault(prop, fault, on);
-        return json(200, { ok: true });
       },
     }),
   ];

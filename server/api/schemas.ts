@@ -110,6 +110,24 @@ export const demoFaultSchema = z
   })
   .meta({ id: 'DemoFault' });
 
+export const demoRunSchema = z
+  .strictObject({ scene: line(100, 'a scene'), issued: issued.optional(), seq: seq.optional() })
+  .meta({ id: 'DemoRun' });
+
+export const demoPressSchema = z
+  .strictObject({
+    prop: line(100, 'a prop'),
+    sensor: line(100, 'a sensor'),
+    issued: issued.optional(),
+    seq: seq.optional(),
+  })
+  .meta({ id: 'DemoPress' });
+
+/** A call that takes nothing but what every command may carry. */
+export const nothingSchema = z
+  .strictObject({ issued: issued.optional(), seq: seq.optional() })
+  .meta({ id: 'Nothing' });
+
 /** A whole number in an address. */
 function count(atMost: number) {
   const number = must(`a whole number, 0 to ${atMost}`);

@@ -36,6 +36,9 @@ export const SENTENCES = {
   'seen-nothing':
     'The page shows an older start of the yard computer. Nothing was done. Look again, then press again.',
   'for-not-wanted': 'The hours of a night hold now, so `for` is not wanted. Press Open without it.',
+  'no-such-sensor': 'There is no mat or button of that name.',
+  'demo-elsewhere':
+    'Only the computer that runs the demonstration may do that. On other phones, sign in with the PIN that was printed at start.',
   'unknown-fault': 'The stand-in of that prop can not show that fault.',
   'name-taken': 'Someone of that name is already on the list.',
   'pin-taken': 'That PIN can not be used. Choose another.',

@@ -3,12 +3,13 @@ import { connect } from 'node:net';
 import fc from 'fast-check';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { soon, TestYard } from './harness.ts';
+import { ScriptedDemo } from './scripted-demo.ts';
 
 let yard: TestYard;
 let keeper: string;
 beforeAll(async () => {
   yard = await TestYard.start({
-    demonstration: { faultsOf: (prop) => (prop === 'ferry' ? ['jam'] : null), setFault: () => {} },
+    demonstration: new ScriptedDemo(),
   });
   keeper = await yard.keeper();
 });
@@ -28,7 +29,16 @@ const COMMANDS = [
   '/api/props/ferry/acknowledge',
   '/api/props/ferry/bench',
 ];
-const TAKING = [...COMMANDS, '/api/session', '/api/people', '/api/demo/fault'];
+const TAKING = [
+  ...COMMANDS,
+  '/api/session',
+  '/api/people',
+  '/api/demo/fault',
+  '/api/demo/press',
+  '/api/demo/run',
+  '/api/demo/keeper',
+  '/api/demo/reset',
+];
 
 const word = fc.constantFrom(
   '__proto__',

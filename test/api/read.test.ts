@@ -180,29 +180,3 @@ describe('what is not there', () => {
     },
   );
 });
-
-describe('the demonstration', () => {
-  it('lets anyone jam a stand-in and free it', async () => {
-    await yard.end();
-    const done: unknown[] = [];
-    const faults = new Map([['ferry', ['jam', 'slow']]]);
-    yard = await TestYard.start({
-      demonstration: {
-        faultsOf: (prop) => faults.get(prop) ?? null,
-        setFault: (...what) => void done.push(what),
-      },
-    });
-    const fault = (body: object) => yard.post('/api/demo/fault', body);
-    expect((await fault({ prop: 'ferry', fault: 'jam', on: true })).status).toBe(200);
-    expect((await fault({ prop: 'ferry', fault: 'jam', on: false, issued: 0, seq: 0 })).status).toBe(200);
-    expect(done).toEqual([
-      ['ferry', 'jam', true],
-      ['ferry', 'jam', false],
-    ]);
-    expect((await fault({ prop: 'nobody', fault: 'jam', on: true })).status).toBe(404);
-    expect((await fault({ prop: 'constructor', fault: 'jam', on: true })).status).toBe(404);
-    expect((await fault({ prop: 'ferry', fault: '__proto__', on: true })).status).toBe(422);
-    expect((await fault({ prop: 'ferry', fault: 'jam' })).status).toBe(422);
-    expect(done).toHaveLength(2);
-  });
-});

@@ -7,6 +7,7 @@ import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { Me } from '../../web/store.ts';
+import type { Demo } from '../../web/tour.ts';
 import { EVENING } from './hand-pictures.ts';
 import { plan } from './hand-plan.ts';
 
@@ -28,6 +29,8 @@ export class Fixture {
   readonly heard: Heard[] = [];
   picture: Picture;
   me: Me | null = null;
+  /** What visitors of the demonstration have put on. */
+  demo: Demo = { faults: [], keeper: true };
   record: RecordLine[] = [];
   /** What the next commands are answered with instead of 200. */
   refuse: { status: number; detail: string; sentences: string[] } | null = null;
@@ -165,6 +168,16 @@ export class Fixture {
     app.delete('/api/session', (_req, res) => {
       this.me = null;
       res.status(204).end();
+    });
+    app.get('/api/demo', (_req, res) => void res.json(this.demo));
+    app.post('/api/demo/keeper', (_req, res) => {
+      this.me = { name: 'keeper', role: 'keeper' };
+      res.json(this.me);
+    });
+    app.post('/api/demo/fault', (req, res) => {
+      const { prop, fault, on } = req.body;
+      this.demo = { ...this.demo, faults: on ? [{ prop, fault }] : [] };
+      res.json({ ok: true });
     });
     app.post('/api/{*any}', (_req, res) => {
       if (!this.refuse) return void res.json({ ok: true });

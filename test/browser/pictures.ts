@@ -32,6 +32,16 @@ const SHOTS: Shot[] = [
   { name: 'yard-signed-out', state: 'held', hash: '#/yard', signedIn: false },
   { name: 'yard-held', state: 'held', hash: '#/yard', light: 'day' },
   { name: 'yard-demo', state: 'demonstration', hash: '#/yard', light: 'day' },
+  {
+    name: 'yard-demo-locked',
+    state: 'fault',
+    hash: '#/yard',
+    act: async (page, fixture) => {
+      fixture.demo = { ...fixture.demo, faults: [{ prop: 'ferry', fault: 'jam' }] };
+      fixture.change({ yard: { ...fixture.picture.yard, demonstration: true } });
+      await page.getByRole('link', { name: 'Read why' }).waitFor();
+    },
+  },
   { name: 'yard-bus-lost', state: 'busLost', hash: '#/yard' },
   { name: 'yard-300', state: 'many', hash: '#/yard' },
   { name: 'yard-lost', state: 'fault', hash: '#/yard', act: lose },

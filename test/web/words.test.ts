@@ -14,7 +14,7 @@ function texts(of: unknown): string[] {
 
 const sentences = () => {
   const { listed: _, lockoutWord: __, demo, stop, ...rest } = english;
-  const { jam, free, jammed, locked, ...demoRest } = demo;
+  const { jam, free, steps, ...demoRest } = demo;
   const { stoppedSome, ...stopRest } = stop;
   return [
     ...texts(rest),
@@ -22,8 +22,7 @@ const sentences = () => {
     ...texts(stopRest),
     jam('Ferry'),
     free('Ferry'),
-    jammed('Ferry'),
-    locked('Ferry'),
+    ...Object.values(steps).map((step) => step('Ferry')),
     stoppedSome(1, 2, ['Gull']),
   ];
 };

@@ -1,12 +1,14 @@
 import { css, html, LitElement, nothing } from 'lit';
+import type { TourView } from '../tour.ts';
+import { mustSignIn } from '../tour.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
-import { ask } from './ask.ts';
+import { ask, tell } from './ask.ts';
 import { look } from './look.ts';
 
-/** Says that this is the demonstration, and lets a newcomer jam the ferry to see a lockout. */
+/** Says that this is the demonstration, and leads a newcomer through a lockout: one step, and what to press for it. */
 export class DemoBanner extends LitElement {
-  static override properties = { view: { attribute: false }, jammed: { attribute: false } };
+  static override properties = { view: { attribute: false }, whole: { attribute: false } };
   static override styles = [
     look,
     css`
@@ -17,49 +19,86 @@ export class DemoBanner extends LitElement {
         align-items: center;
         justify-content: space-between;
         margin-bottom: 12px;
-        padding: 6px 6px 6px 12px;
+        padding: 8px 8px 8px 12px;
         border: 1.5px dashed var(--edge);
         border-radius: var(--round);
       }
 
       .acts {
+        flex: 0 1 auto;
+        gap: 8px;
         margin: 0;
       }
 
-      p {
-        flex: 1 1 14rem;
+      .said {
+        flex: 1 1 16rem;
         font-size: 15px;
         line-height: 1.3;
+      }
+
+      .step {
+        font-weight: 600;
       }
     `,
   ];
   declare view: View;
-  /** Whether this page has jammed it. */
-  declare jammed: boolean;
+  /** Whether all that can be tried is offered, or the tour's step alone. */
+  declare whole: boolean;
 
   override render() {
-    const { props } = this.view.picture;
-    const id = Object.hasOwn(props, 'ferry') ? 'ferry' : null;
-    const title = id === null ? '' : props[id]!.title;
-    const old = this.view.link === 'lost';
-    const locked = id !== null && props[id]!.lockout !== null;
-    const jammed = locked ? words.demo.locked(title) : words.demo.jammed(title);
-    return html`<aside>
-      <p>${this.jammed ? jammed : words.demo.text}</p>
-      <span class="acts">
-        ${
-          id === null
-            ? nothing
-            : html`<button
-              ?disabled=${old}
-              @click=${() => ask(this, { do: 'fault', prop: id, fault: 'jam', on: !this.jammed })}
-            >
-              ${this.jammed ? words.demo.free(title) : words.demo.jam(title)}
-            </button>`
-        }
-        <a class="button" href="#/setup">${words.demo.own}</a>
-      </span>
+    const { tour, picture } = this.view;
+    if (!tour) return nothing;
+    const mat = Object.hasOwn(picture.props, 'path-mat');
+    return html`<aside aria-label=${words.demo.label}>
+      <div class="said" role="status">
+        <p>${words.demo.text}</p>
+        <p class="step">${words.demo.steps[tour.step](tour.title)}</p>
+        ${tour.why === null ? nothing : html`<p class="soft">${tour.why}</p>`}
+      </div>
+      <div class="acts">
+        ${this.#step(tour)}
+        ${this.whole && mat && picture.mode === 'open' ? this.#button(words.demo.mat, () => ask(this, { do: 'demo-press', prop: 'path-mat', sensor: 'step' })) : nothing}
+        ${this.whole && tour.step !== 'jam' && tour.keeper ? this.#button(words.demo.reset, () => ask(this, { do: 'demo-reset' })) : nothing}
+        ${this.whole ? html`<a class="button" href="#/setup">${words.demo.own}</a>` : nothing}
+      </div>
     </aside>`;
+  }
+
+  #step({ step, prop, title, keeper }: TourView) {
+    const jam = (on: boolean) => () => ask(this, { do: 'fault', prop, fault: 'jam', on });
+    const free = this.#button(words.demo.free(title), jam(false));
+    switch (step) {
+      case 'shut':
+        return mustSignIn(this.view.me) ? this.#signIn(keeper) : nothing;
+      case 'jam':
+        return this.#button(words.demo.jam(title), jam(true));
+      case 'wait':
+        return free;
+      case 'locked':
+        return html`<a class="button" href="#/prop/${prop}">${words.demo.read}</a>${free}`;
+      case 'release':
+        if (mustSignIn(this.view.me)) return this.#signIn(keeper);
+        return html`<a class="button" href="#/prop/${prop}">${words.demo.sheet}</a>`;
+      case 'again':
+        return this.#button(words.demo.again, () => tell(this, 'tour-again'));
+      case 'runs':
+        return nothing;
+      case 'done':
+        return this.#button(words.demo.over, () => tell(this, 'tour-over'));
+    }
+  }
+
+  #signIn(keeper: boolean) {
+    if (!keeper) return html`<a class="button" href="#/sign-in">${words.signIn.toAct}</a>`;
+    return this.#button(words.demo.keeper, () => ask(this, { do: 'demo-keeper' }));
+  }
+
+  #button(label: string, act: () => void) {
+    return html`<button ?disabled=${this.#old} @click=${act}>${label}</button>`;
+  }
+
+  get #old(): boolean {
+    return this.view.link !== 'live';
   }
 }
 customElements.define('demo-banner', DemoBanner);

@@ -32,7 +32,6 @@ export class YardPage extends LitElement {
     light: { attribute: false },
     closed: { attribute: false },
     addresses: { attribute: false },
-    jammed: { attribute: false },
   };
   static override styles = [
     look,
@@ -109,7 +108,6 @@ export class YardPage extends LitElement {
   declare light: LightChoice;
   declare closed: RecordLine[] | null;
   declare addresses: string[] | null;
-  declare jammed: boolean;
 
   constructor() {
     super();
@@ -121,7 +119,6 @@ export class YardPage extends LitElement {
     this.light = 'auto';
     this.closed = null;
     this.addresses = null;
-    this.jammed = false;
   }
 
   override updated(changed: PropertyValues<this>) {
@@ -149,7 +146,7 @@ export class YardPage extends LitElement {
         <main tabindex="-1">
           ${link === 'lost' ? this.#lost() : nothing}
           <said-note .outcome=${this.said}></said-note>
-          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .jammed=${this.jammed}></demo-banner>` : nothing}
+          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${this.route.screen === 'yard'}></demo-banner>` : nothing}
           ${view ? this.#screen(view) : nothing}
         </main>
         ${link === 'lost' ? html`<div class="hatch"></div>` : nothing}
