@@ -1,8 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
+import type { Clock } from './clock.ts';
 import type { Desk } from './desk.ts';
 import type { TonightPlan } from './plan/tonight.ts';
+import { mendedFor } from './plan-mend.ts';
 
 /**
  * Tonight's plan as it was drawn up, kept in the data folder, so that after a restart in mid-night the page and the
@@ -38,6 +40,21 @@ export class PlanKeeper {
     }
   }
 
-  /** Mends what is left of tonight's plan after something moved. */
-  mend(_desk: Desk): void {}
+  /** Mends what is left of tonight's plan after something moved; once, however many ask within one loop. */
+  mend(desk: Desk, clock: Clock): void {
+    if (this.#mending) return;
+    this.#mending = true;
+    clock.soon(() => {
+      this.#mending = false;
+      mendNow(desk);
+    });
+  }
+  #mending = false;
+}
+
+/** Mends the plan of a desk for what is so now. */
+export function mendNow(desk: Desk): void {
+  const { show } = desk;
+  const runs = mendedFor(show);
+  if (runs) desk.tell({ kind: 'planMended', night: show.night!.date, runs });
 }

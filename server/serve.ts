@@ -108,7 +108,7 @@ export async function serve(
         door?.turned(urgent);
         lookAtCalendar();
       },
-      onMend: () => plans.mend(desk),
+      onMend: () => plans.mend(desk, clock),
       onBreach,
     },
     show,

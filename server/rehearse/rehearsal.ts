@@ -2,6 +2,7 @@ import { Desk } from '../desk.ts';
 import { tellEntry } from '../door.ts';
 import { memoryJournal } from '../journal/memory.ts';
 import type { NightTimes, TonightPlan } from '../plan/tonight.ts';
+import { mendNow } from '../plan-keeper.ts';
 import { seeded } from '../show/chance.ts';
 import { saveShow } from '../show/save.ts';
 import { newShow } from '../show/show.ts';
@@ -28,7 +29,6 @@ export interface RehearsalOptions {
   readonly startMs: number;
   readonly seed?: number;
   readonly night?: NightTimes | null;
-  readonly onMend?: (desk: Desk) => void;
   /** Looked at after every turn of the desk, with the true state of the props at hand. */
   readonly watch?: (r: Rehearsal) => void;
 }
@@ -41,6 +41,7 @@ export function rehearse(options: RehearsalOptions): Rehearsal {
   const show = newShow(yard);
   journal.snapshot(0, 'rehearsal', saveShow(show));
   let breach: string | null = null;
+  let mending = false;
   const chance = seeded(`rehearsal ${seed}`);
   const word = Math.floor(chance() * 2 ** 32).toString(36);
   // both ways take a moment, as on a network; order is kept
@@ -59,7 +60,14 @@ export function rehearse(options: RehearsalOptions): Rehearsal {
       tell: tellEntry,
       log: QUIET,
       onTurn: () => options.watch?.(rehearsal),
-      onMend: () => options.onMend?.(desk),
+      onMend: () => {
+        if (mending) return;
+        mending = true;
+        clock.soon(() => {
+          mending = false;
+          mendNow(desk);
+        });
+      },
       onBreach: (text) => {
         breach ??= text;
       },

@@ -209,7 +209,7 @@ function checkRuns(before: Show, event: Event, after: Show, breach: Say): void {
       breach(22, `${run.id} was set off by a retained message`);
     const planned = after.planned.find((p) => p.id === run.id);
     if (!planned) continue;
-    const late = wallOf(after, event.at) - planned.startMs;
+    const late = wallOf(after, event.at) - planned.drawnMs;
     // looked at every RETRY_MS, so a start may come that much after its last moment, never more
     if (late > lateAllowedMs(after, run.scene) + 1000 || late < 0)
       breach(19, `${run.id} began ${late} ms off its time`);

@@ -1,10 +1,9 @@
 import { advance, draw, freeLitres, pressureKpa, type TankLevel } from '../yard/air.ts';
-import { timelineOf } from '../yard/timeline.ts';
 import type { Move, Yard } from '../yard/types.ts';
+import { movesAhead } from './ahead.ts';
 import { propOf } from './interlock.ts';
 import type { Reason } from './reasons.ts';
 import { axisOf, type Flight, type Run, type Show } from './show.ts';
-import { expectsOf } from './travel.ts';
 
 /*
  * What the circuits and tanks bear: now, from the moves under way; and as far as the runs under way reach, from their
@@ -49,47 +48,14 @@ function stretchOf(show: Show, prop: string, flight: Flight, at: number): Stretc
   return { move, startMs: from, endMs: expectedEnd(flight, at), airAtMs: Number.NaN };
 }
 
-/** Steps of a run that are still to come, at their expected times. */
+/** Steps of a run that are still to come, as stretches that draw. */
 function stretchesAhead(show: Show, run: Run, at: number): Stretch[] {
-  if (run.state === 'failing' || run.state === 'tidying') return [];
-  const scene = show.yard.scenes.get(run.scene)!;
-  const line = timelineOf(show.yard, scene, expectsOf(show));
-  // the first move not yet sent, and when it would start on the timeline of the file
-  const ahead = line.moves.filter((m) => m.step >= run.step);
-  if (ahead.length === 0) return [];
-  const startsIn = Math.max(0, expectedRest(show, run, at));
-  const first = ahead[0]!.startMs;
-  return ahead.map((m) => {
-    const startMs = at + startsIn + (m.startMs - first);
-    return {
-      move: propOf(show, m.prop).moves.get(m.move)!,
-      startMs,
-      endMs: startMs + (m.endMs - m.startMs),
-      airAtMs: startMs,
-    };
-  });
-}
-
-/** Expected ms from now until a run's next unsent move: what its present step still takes, and waits between. */
-function expectedRest(show: Show, run: Run, at: number): number {
-  let rest = 0;
-  const steps = show.yard.scenes.get(run.scene)!.steps;
-  let pos = run.pos;
-  if (run.begun) {
-    for (const prop of run.with) {
-      const f = show.props[prop]!.flight;
-      if (f && f.run === run.id) rest = Math.max(rest, (f.countFrom ?? f.sentAt) + f.expectMs - at);
-    }
-    const step = steps[pos];
-    if (step?.kind === 'wait') rest = Math.max(rest, run.since + step.ms - at);
-    pos += 1;
-  }
-  for (; pos < steps.length; pos++) {
-    const step = steps[pos]!;
-    if (step.kind !== 'wait') break;
-    rest += step.ms;
-  }
-  return rest;
+  return movesAhead(show, run, at).map((m) => ({
+    move: propOf(show, m.prop).moves.get(m.move)!,
+    startMs: m.startMs,
+    endMs: m.endMs,
+    airAtMs: m.startMs,
+  }));
 }
 
 /** Everything under way and still to come of the runs under way. */

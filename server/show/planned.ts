@@ -4,6 +4,7 @@ import { setPlanned } from './run-end.ts';
 import { startAgainst, startRun } from './scene.ts';
 import { axisOf, type PlannedRun, type Show, wallOf } from './show.ts';
 import type { Turn } from './turn.ts';
+import { sumUpNight } from './wear.ts';
 
 /*
  * Tonight's plan as the core holds it: the starts and what became of each. A planned run waits until its time; then it
@@ -15,7 +16,10 @@ import type { Turn } from './turn.ts';
 
 export function takeNight(turn: Turn, night: NonNullable<Show['night']>, runs: readonly PlannedRun[]): void {
   const { show } = turn;
-  if (show.night?.date !== night.date) show.unplanned = false;
+  if (show.night?.date !== night.date) {
+    sumUpNight(turn);
+    show.unplanned = false;
+  }
   show.night = night;
   show.planned = runs;
   show.plannedFrom = 0;
@@ -59,6 +63,7 @@ const planned = (id: string, r: PlannedStart): PlannedRun => ({
   id,
   scene: r.scene,
   startMs: r.startMs,
+  drawnMs: r.startMs,
   state: 'planned',
   actualStartMs: null,
   actualEndMs: null,
@@ -115,7 +120,7 @@ export function startPlanned(turn: Turn): void {
     if (r.startMs > wall) break;
     if (r.state === 'planned') {
       const scene = turn.yard.scenes.get(r.scene)!;
-      const lateMs = wall - r.startMs;
+      const lateMs = wall - r.drawnMs;
       const allowedMs = lateAllowedMs(show, r.scene);
       const reason = startAgainst(turn, scene, 'plan') ?? tooLate(turn, r, lateMs, allowedMs);
       if (!reason) startRun(turn, scene, 'plan', r.id);

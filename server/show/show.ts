@@ -1,7 +1,8 @@
 import type { NightTimes } from '../plan/tonight.ts';
+import type { NightMedian } from '../trend/drift.ts';
 import { fullTank, type TankLevel } from '../yard/air.ts';
 import type { Yard } from '../yard/types.ts';
-import type { Fault, Mode, Origin, Reason } from './reasons.ts';
+import type { Fault, Journey, Mode, Origin, Reason, RunEnd } from './reasons.ts';
 
 /**
  * The state of the show. Only `step` makes a new one; what it was given is never changed. All of it but `yard` is
@@ -45,7 +46,13 @@ export interface Show {
   plannedFrom: number;
   /** Night and instant that had its opening by itself, so that it comes once. */
   selfOpened: string | null;
-  counters: { readonly home: number; readonly bench: number; readonly asked: number };
+  counters: {
+    readonly home: number;
+    readonly bench: number;
+    readonly asked: number;
+    /** Nights in which something was timed. */
+    readonly nights: number;
+  };
   /** Event number of the newest stop, fault or lockout: what a clear or a release must have seen. */
   troubleN: number;
 }
@@ -132,6 +139,12 @@ export interface PropState {
   readonly spans: readonly (readonly [number, number])[];
   /** Last travel times by move, ms, newest last, at most TRAVELS. */
   readonly travels: Readonly<Record<string, readonly number[]>>;
+  /** How many times of each move were taken since the last night's end. */
+  readonly tonight: Readonly<Record<string, number>>;
+  /** The middle travel time of each of the last nights by move, at most MOST_NIGHTS. */
+  readonly nights: Readonly<Record<string, readonly NightMedian[]>>;
+  /** The warning that stands: which of its moves drifts toward its limit. It locks nothing out. */
+  readonly drift: Fault | null;
   readonly cycles: number;
   readonly moves: number;
   /** Cycles at which service was last called for. */
@@ -227,17 +240,21 @@ export interface Run {
   /** What it ends as, once something went wrong. */
   readonly ends: {
     readonly as: 'failed' | 'abandoned';
-    readonly why: Reason;
+    readonly why: RunEnd;
     readonly prop: string | null;
   } | null;
   readonly moved: readonly string[];
+  /** Its whole journeys so far, for the line of its end. */
+  readonly journeys: readonly Journey[];
 }
 
 export interface PlannedRun {
   readonly id: string;
   readonly scene: string;
-  /** Wall clock. */
+  /** When it is to start now, wall clock: as drawn up, or later where the plan was mended. */
   readonly startMs: number;
+  /** When it was to start as drawn up, wall clock: how late it may be counts from here. */
+  readonly drawnMs: number;
   readonly state: 'planned' | 'running' | 'done' | 'failed' | 'abandoned' | 'skipped' | 'stopped';
   readonly actualStartMs: number | null;
   readonly actualEndMs: number | null;
@@ -286,7 +303,7 @@ export function newShow(yard: Yard): Show {
     planned: [],
     plannedFrom: 0,
     selfOpened: null,
-    counters: { home: 0, bench: 0, asked: 0 },
+    counters: { home: 0, bench: 0, asked: 0, nights: 0 },
     troubleN: 0,
   };
 }
@@ -317,6 +334,9 @@ export function newProp(): PropState {
     endedAt: NEVER,
     spans: [],
     travels: {},
+    tonight: {},
+    nights: {},
+    drift: null,
     cycles: 0,
     moves: 0,
     serviceCalledAt: 0,
