@@ -86,6 +86,15 @@ export function contradictions(show: Show, prop: string, at: number): string[] {
   return made.length > 1 ? made.map((s) => s.id) : [];
 }
 
+/** Both ends at once: asked at each word of an end, and when what was heard before counts again. True where it is so. */
+export function watchContradictions(turn: Turn, prop: string, said?: string): boolean {
+  const ends = contradictions(turn.show, prop, turn.at);
+  if (ends.length === 0) return false;
+  const sensor = said ?? ends[0]!;
+  raise(turn, { code: 'both-ends', prop, sensor, other: ends.find((s) => s !== sensor) ?? sensor });
+  return true;
+}
+
 /** Why a lockout can't be released now; null where a person may. */
 export function releaseAgainst(show: Show, prop: string, at: number): Reason | null {
   const lockout = show.props[prop]!.lockout;

@@ -1,5 +1,5 @@
 import type { Event } from './events.ts';
-import { raise, raiseLinkLost } from './fault.ts';
+import { raise, raiseLinkLost, watchContradictions } from './fault.ts';
 import { endFlight, loseFlight } from './flight.ts';
 import { halt } from './halt.ts';
 import { higherEpochHeard } from './identity.ts';
@@ -30,8 +30,8 @@ const ANNOUNCE_EVERY_MS = 1000;
 export function heardFrom(turn: Turn, controller: string): void {
   const link = turn.link(controller);
   if (link.heardAt === turn.at && link.live) return;
-  if (!link.live && link.up) returned(turn, controller);
   turn.setLink(controller, { heardAt: turn.at, live: link.up });
+  if (!link.live && link.up) returned(turn, controller);
 }
 
 function returned(turn: Turn, controller: string): void {
@@ -40,6 +40,7 @@ function returned(turn: Turn, controller: string): void {
     const { lockout, flight } = turn.setProp(prop, { returnedAt: turn.at });
     // in the same session it may be moving still, and what is locked out may not
     if (lockout && flight && flight.lost !== 'let-go') halt(turn, prop, lockout.fault.code);
+    watchContradictions(turn, prop);
   }
 }
 
@@ -161,7 +162,7 @@ export function wentSilent(turn: Turn, controller: string): void {
   }
 }
 
-/** At a sweep: links that were live and have not been heard for the silence. */
+/** Links that were live and have not been heard for the silence; asked at every event, before its needs are. */
 export function sweepLinks(turn: Turn): void {
   for (const controller of turn.yard.controllers.keys()) {
     const link = turn.link(controller);

@@ -22,6 +22,9 @@ import type { Turn } from './turn.ts';
  * sensor changes no mode.
  */
 
+/** So late it may still open by itself: as long as a night opened by hand before it takes to close. */
+const SELF_OPEN_LATE_MS = 300_000;
+
 /** All that bars opening now. */
 export function openReasons(show: Show, at: number): Reason[] {
   const out: Reason[] = [];
@@ -144,6 +147,11 @@ function openBySelf(turn: Turn): void {
   const { mode } = turn.show;
   if (mode === 'open' || mode === 'opening') return;
   const reasons = openReasons(turn.show, turn.at);
+  const night = turn.show.night!;
+  const plannedMs = axisOf(turn.show, night.openMs - night.noticeMs);
+  // the clock was set, or the night was drawn up long after its hour: nobody expects it to open now
+  if (turn.at > plannedMs + SELF_OPEN_LATE_MS)
+    reasons.push({ code: 'too-late', plannedMs, lateMs: turn.at - plannedMs });
   if (mode === 'held' || mode === 'closing') reasons.push({ code: 'mode', mode });
   // the red button is given its first seconds before its silence counts
   if (reasons.some((r) => r.code === 'station-not-heard') && reasons.length === 1) {
@@ -207,5 +215,6 @@ export function advanceMode(turn: Turn): void {
     if (!show.homing) beginHoming(turn);
     if (!advanceHoming(turn)) return;
     turn.setMode('closed', show.modeBy);
+    if (show.night && wallOf(show, at) >= show.night.closeMs) nightOver(turn);
   }
 }

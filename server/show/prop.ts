@@ -1,5 +1,5 @@
 import type { Event } from './events.ts';
-import { contradictions, raise } from './fault.ts';
+import { raise, watchContradictions } from './fault.ts';
 import { edgeInFlight } from './flight.ts';
 import { propOf } from './interlock.ts';
 import { heardFrom } from './link.ts';
@@ -46,12 +46,7 @@ function watchEnds(
   edge: boolean,
   inFlight: boolean,
 ): void {
-  const ends = contradictions(turn.show, e.prop, turn.at);
-  if (ends.length > 0) {
-    const other = ends.find((s) => s !== e.sensor) ?? ends[0]!;
-    return raise(turn, { code: 'both-ends', prop: e.prop, sensor: e.sensor, other });
-  }
-  if (!edge) return;
+  if (watchContradictions(turn, e.prop, e.sensor) || !edge) return;
   const p = turn.prop(e.prop);
   const edges = [...(p.edges[e.sensor] ?? []).filter((t) => t > turn.at - CHATTER_SPAN_MS), turn.at];
   turn.setProp(e.prop, { edges: { ...p.edges, [e.sensor]: edges.slice(-2 * CHATTER_EDGES) } });

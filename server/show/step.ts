@@ -109,7 +109,6 @@ function take(turn: Turn, e: Event): void {
 
 /** Everything that waits for time and whose time has come. */
 function deadlines(turn: Turn): void {
-  sweepLinks(turn);
   for (const id of turn.yard.props.keys()) {
     benchTime(turn, id);
     flightTime(turn, id);
@@ -118,8 +117,12 @@ function deadlines(turn: Turn): void {
   standDownTime(turn);
 }
 
-/** What follows from the present state, whatever brought it about: stops first, halts next, then what may go on. */
+/**
+ * What follows from the present state, whatever brought it about: who has gone silent, stops, halts, and then what may
+ * go on.
+ */
 function settle(turn: Turn): void {
+  sweepLinks(turn);
   watchStations(turn);
   watchInterlocks(turn);
   // twice: what ends in the first pass may be what another run waited for
