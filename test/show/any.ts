@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import type { Fact } from '../../server/show/events.ts';
 import { loadShow, saveShow } from '../../server/show/save.ts';
 import type { Yard } from '../../server/yard/types.ts';
-import { EVER, Hand, opened } from './hand.ts';
+import { atHome, EVER, Hand, opened } from './hand.ts';
 import { HOUR_MS, NIGHT, OPEN_MS } from './landing.ts';
 
 /** One thing that happens, in words, so that a failing case can be read and kept. */
@@ -271,6 +271,24 @@ export class Player {
     }
   }
 
+  /** A month on, so that every night is over, every fault ends: the bus, the disk, the clock and all boards are well, and no other desk is about. */
+  heal(): void {
+    const { hand } = this;
+    this.take({ kind: 'clockStepped', offsetMs: NIGHT.openMs + 30 * 24 * HOUR_MS - hand.at });
+    this.take({ kind: 'busConnected' });
+    this.take({ kind: 'recordResumed' });
+    this.take({ kind: 'deskHeard', desk: OTHER_DESK, epoch: 1, up: false, by: 'desk', retained: false });
+    for (let tries = 0; tries < 3; tries++) {
+      hand.advance('3 s');
+      this.#note();
+      if (this.#taking > 0) this.take({ kind: 'epochTaken', epoch: this.#taking });
+      this.#taking = 0;
+    }
+    for (const id of hand.yard.controllers.keys()) hand.link(id, { stop: hand.show.stop.n });
+    atHome(hand);
+    this.#note();
+  }
+
   #start(bus: boolean): void {
     const { hand } = this;
     const wall = hand.at + hand.show.offsetMs;
@@ -307,6 +325,30 @@ export class Player {
     hand.sense(`${id}.${move.until}`, true);
     hand.says(id, 'done');
   }
+}
+
+/** Boards and people as they should be, for any hand: what is told is done, in its usual time. */
+export function tick(hand: Hand, forMs: number): void {
+  const end = hand.at + forMs;
+  for (;;) {
+    for (const prop of hand.yard.props.values()) answer(hand, prop.id);
+    if (hand.at >= end) return;
+    hand.advance(Math.min(100, end - hand.at));
+  }
+}
+
+function answer(hand: Hand, id: string): void {
+  const f = hand.show.props[id]!.flight;
+  const prop = hand.yard.props.get(id)!;
+  if (!f || f.session !== hand.session(prop.controller) || !hand.beating.has(prop.controller)) return;
+  if (f.halting) return void hand.says(id, 'halted');
+  if (f.startedAt === null) return void hand.says(id, 'started');
+  const move = prop.moves.get(f.move)!;
+  if (move.until !== null && f.from && f.from !== move.until && f.leftAt === null)
+    return void hand.sense(`${id}.${f.from}`, false);
+  if (hand.at < f.startedAt + move.usualMs) return;
+  if (move.until !== null) hand.sense(`${id}.${move.until}`, true);
+  if (hand.show.props[id]!.flight?.run === f.run) hand.says(id, 'done');
 }
 
 /** A crossing every two minutes and a scare every minute, for the first half hour. */
