@@ -154,6 +154,7 @@ function propPicture(show: Show, prop: Prop, at: number, words: WordContext): Pr
     heard: link.heardAt === NEVER || isPropLive(show, prop.id, at) ? null : wallOf(show, link.heardAt),
     counts: { cycles: p.cycles, moves: p.moves },
     serviceDue: prop.serviceEvery !== null && p.serviceCalledAt > 0,
+    drift: p.drift && { move: p.drift.move!, nightsLeft: p.drift.nights! },
     moves: prop.kind === 'stop-station' ? [] : [...prop.moves.keys()],
   };
 }

@@ -69,6 +69,8 @@ export interface PropPicture {
   heard: number | null;
   counts: { cycles: number; moves: number };
   serviceDue: boolean;
+  /** The warning that a move takes longer from night to night; whole nights left until its limit at that rate. */
+  drift?: { move: string; nightsLeft: number } | null;
   /** Moves that may be benched. */
   moves: string[];
 }

@@ -163,14 +163,13 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
       prop.home === null || end !== null || (how === 'refused' ? p.known : well && flight.origin !== 'bench'),
     moves: p.moves + (how === 'done' ? 1 : 0),
     spans: how === 'refused' ? p.spans : keptSpans(p.spans, movedFor(turn, id), prop.duty?.overMs ?? 0),
-    travels:
-      well && !flight.halting ? withTravel(p.travels, flight, prop.moves.get(flight.move)!.until) : p.travels,
     bench: p.bench ? { ...p.bench, over: true } : null,
   });
   if (how !== 'refused' && p.heldBy) {
     const run = turn.run(p.heldBy);
     if (run && !run.moved.includes(id)) turn.setRun(run.id, { moved: [...run.moved, id] });
   }
+  if (well && !flight.halting) keepJourney(turn, id, flight);
 }
 
 /** One whose board was away for an hour did not move for an hour: the board watches the limit too. */
@@ -190,13 +189,22 @@ function keptSpans(
   return [...spans.filter(([, end]) => end > last[1] - overMs), last];
 }
 
-/** Only whole journeys between two ends are timed, and none of a homing or of the bench. */
-function withTravel(travels: Readonly<Record<string, readonly number[]>>, f: Flight, until: string | null) {
+/** Keeps the time of a whole journey between two ends, with the prop and with its run; none of a homing or the bench. */
+function keepJourney(turn: Turn, id: string, f: Flight): void {
+  const { until } = propOf(turn.show, id).moves.get(f.move)!;
   if (until === null || f.from === null || f.from === until || f.origin === 'homing' || f.origin === 'bench')
-    return travels;
-  if (f.arrivedAt === null || f.countFrom === null || f.arrivedAt <= f.countFrom) return travels;
+    return;
+  if (f.arrivedAt === null || f.countFrom === null || f.arrivedAt <= f.countFrom) return;
+  const tookMs = f.arrivedAt - f.countFrom;
+  const { travels, tonight } = turn.prop(id);
   const before = Object.hasOwn(travels, f.move) ? travels[f.move]! : [];
-  return { ...travels, [f.move]: [...before, f.arrivedAt - f.countFrom].slice(-TRAVELS) };
+  const count = Object.hasOwn(tonight, f.move) ? tonight[f.move]! : 0;
+  turn.setProp(id, {
+    travels: { ...travels, [f.move]: [...before, tookMs].slice(-TRAVELS) },
+    tonight: { ...tonight, [f.move]: count + 1 },
+  });
+  const run = turn.run(f.run);
+  if (run) turn.setRun(run.id, { journeys: [...run.journeys, [id, f.move, tookMs]] });
 }
 
 /** Called by `prop.ts` at each edge of a sensor of a prop with a move under way. */

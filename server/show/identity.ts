@@ -7,6 +7,7 @@ import { endRun, failRun } from './run-end.ts';
 import { newLink, type Show, wallOf } from './show.ts';
 import { latch } from './stop.ts';
 import type { Turn } from './turn.ts';
+import { sumUpNight } from './wear.ts';
 
 /*
  * Which desk drives the yard. The one with the highest epoch does; where two are equal, the greater word. A desk that
@@ -43,6 +44,7 @@ export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' 
   show.autoOpenUntil = null;
   const night = e.night ?? nightStillOn(show, before);
   if (show.night?.date !== night?.date) {
+    sumUpNight(turn);
     show.planned = [];
     show.plannedFrom = 0;
     show.unplanned = false;

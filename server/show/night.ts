@@ -8,6 +8,7 @@ import { newRunId, startAgainst, startRun } from './scene.ts';
 import { axisOf, type Show, wallOf } from './show.ts';
 import { stationReasons } from './station.ts';
 import type { Turn } from './turn.ts';
+import { sumUpNight } from './wear.ts';
 
 /*
  * The night and its modes.
@@ -184,6 +185,7 @@ function nightOver(turn: Turn): void {
   if (show.mode === 'closing' || (show.mode === 'held' && isBusy(show))) return;
   if (show.mode === 'held') turn.setMode('closed', 'the hour');
   dropPlanned(turn, { code: 'night-ended' });
+  sumUpNight(turn);
   show.night = null;
   show.openingWaits = [];
   show.autoOpenUntil = null;

@@ -82,16 +82,16 @@ export interface Reasons {
   'waits-to-home': { prop: string; for: Reason | null };
   'never-heard': { prop: string };
   // what became of runs
-  'run-done': { tookMs: number };
-  'run-failed': { prop: string; fault: FaultCode };
-  'run-abandoned': { for: Reason };
-  'run-stopped': { stop: number };
+  'run-done': { tookMs: number } & Journeys;
+  'run-failed': { prop: string; fault: FaultCode } & Journeys;
+  'run-abandoned': { for: Reason } & Journeys;
+  'run-stopped': { stop: number } & Journeys;
   'run-unplanned': object;
   'run-skipped': { plannedMs: number; for: Reason };
   'tidy-passed-over': { prop: string; move: string; for: Reason };
   'trigger-refused': { prop: string; sensor: string; for: Reason };
   'asked-refused': { for: Reason };
-  'board-refused': { prop: string; why: string };
+  'board-refused': { prop: string; why: string } & Journeys;
   // lines of the record
   'stop-pressed': { by: string; stop: number };
   'stop-answered': { controller: string; afterMs: number };
@@ -114,11 +114,22 @@ export interface Reasons {
   'bench-moved': { by: string; prop: string; move: string };
   'loop-stalled': { forMs: number };
   'service-due': { prop: string; cycles: number };
+  'drift-over': { prop: string; move: string };
+}
+
+/** A whole journey from one end to another, timed: prop, move, ms. */
+export type Journey = readonly [prop: string, move: string, tookMs: number];
+
+/** The line of a run's end bears its journeys, so that the record has every travel time without lines of their own. */
+export interface Journeys {
+  journeys?: readonly Journey[];
 }
 
 export type ReasonCode = keyof Reasons;
 export type Reason = { [C in ReasonCode]: { readonly code: C } & Readonly<Reasons[C]> }[ReasonCode];
 export type ReasonOf<C extends ReasonCode> = Extract<Reason, { code: C }>;
+/** What a run that began can end with. */
+export type RunEnd = ReasonOf<'run-done' | 'run-failed' | 'run-abandoned' | 'run-stopped' | 'board-refused'>;
 
 export type Mode = 'closed' | 'opening' | 'open' | 'held' | 'closing' | 'stopped';
 export type Origin = 'plan' | 'trigger' | 'hand' | 'homing' | 'bench' | 'notice';

@@ -1,6 +1,6 @@
 import { halt } from './halt.ts';
 import { propOf } from './interlock.ts';
-import type { Reason } from './reasons.ts';
+import type { RunEnd } from './reasons.ts';
 import { type PlannedRun, type Run, wallOf } from './show.ts';
 import type { Turn } from './turn.ts';
 
@@ -14,7 +14,7 @@ export function failRun(
   turn: Turn,
   id: string,
   as: 'failed' | 'abandoned',
-  why: Reason,
+  why: RunEnd,
   prop: string | null,
 ): void {
   const run = turn.run(id);
@@ -32,7 +32,7 @@ export function failRun(
 }
 
 /** Lets go of everything a run holds and says what became of it. */
-export function endRun(turn: Turn, id: string, state: PlannedRun['state'], why: Reason): void {
+export function endRun(turn: Turn, id: string, state: PlannedRun['state'], why: RunEnd): void {
   const run = turn.run(id)!;
   const scene = turn.yard.scenes.get(run.scene)!;
   turn.show.runs = turn.show.runs.filter((r) => r.id !== id);
@@ -48,7 +48,8 @@ export function endRun(turn: Turn, id: string, state: PlannedRun['state'], why: 
     };
   }
   setPlanned(turn, id, { state, actualEndMs: wallOf(turn.show, turn.at), why });
-  turn.record(why, { scene: scene.id, run: id });
+  const told: RunEnd = run.journeys.length > 0 ? { ...why, journeys: run.journeys } : why;
+  turn.record(told, { scene: scene.id, run: id });
   if (state !== 'done') turn.mend();
 }
 

@@ -23,7 +23,9 @@ export function loadShow(json: string, yard: Yard): Show {
       Object.keys(now).map((id) => [id, { ...make(id), ...(Object.hasOwn(was, id) ? was[id] : {}) }]),
     ) as Record<string, T>;
   const planned = kept.planned.filter((r) => yard.scenes.has(r.scene));
-  const runs = kept.runs.filter((r) => yard.scenes.has(r.scene));
+  const runs = kept.runs
+    .filter((r) => yard.scenes.has(r.scene))
+    .map((r) => ({ ...r, journeys: r.journeys ?? [] }));
   return {
     ...fresh,
     ...kept,
@@ -33,6 +35,7 @@ export function loadShow(json: string, yard: Yard): Show {
       ...kept.nextNight,
       planned: kept.nextNight.planned.filter((r) => yard.scenes.has(r.scene)),
     },
+    counters: { ...fresh.counters, ...kept.counters },
     planned,
     plannedFrom: planned.length === kept.planned.length ? kept.plannedFrom : 0,
     controllers: each(fresh.controllers, kept.controllers, newLink),

@@ -49,6 +49,7 @@ export function startRun(turn: Turn, scene: Scene, origin: Origin, id: string): 
     waitsFor: null,
     ends: null,
     moved: [],
+    journeys: [],
   };
   turn.show.runs = [...turn.show.runs, run];
   for (const prop of scene.props) turn.setProp(prop, { heldBy: id });

@@ -1,13 +1,7 @@
+import { median } from '../trend/statistics.ts';
 import type { Expects } from '../yard/timeline.ts';
 import { expectedMs } from '../yard/timeline.ts';
 import { type Show, TRAVELS_ENOUGH } from './show.ts';
-
-/** Median of an unsorted list; of an even count the mean of the two in the middle. */
-export function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
-}
 
 const cache = new WeakMap<object, Expects>();
 

@@ -187,7 +187,7 @@ const SAMPLES: Samples = {
     { prop: 'ferry', for: locked },
   ],
   'never-heard': [ferry],
-  'run-done': [{ tookMs: 59_000 }],
+  'run-done': [{ tookMs: 59_000 }, { tookMs: 59_000, journeys: [['ferry', 'out', 7100]] }],
   'run-failed': [{ prop: 'ferry', fault: 'travel-slow' }],
   'run-abandoned': [{ for: { code: 'rests', prop: 'ferry', forMs: 9000 } }],
   'run-stopped': [{ stop: 8 }],
@@ -233,6 +233,7 @@ const SAMPLES: Samples = {
   'bench-moved': [{ by: 'Ada', prop: 'ferry', move: 'out' }],
   'loop-stalled': [{ forMs: 3200 }],
   'service-due': [{ prop: 'ferry', cycles: 2000 }],
+  'drift-over': [{ prop: 'ferry', move: 'out' }],
 };
 
 export const SAMPLED_CODES = Object.keys(SAMPLES) as ReasonCode[];

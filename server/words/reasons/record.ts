@@ -96,4 +96,5 @@ export const RECORD = {
     `${w.does(prop, 'is')} due for service after ${count(cycles, 'cycle')}`,
     'Look at belt, wheels, cables and screws.',
   ],
+  'drift-over': ({ prop, move }, w) => `${w.move(prop, move)} takes no longer from night to night any more`,
 } satisfies SomeSentences;
