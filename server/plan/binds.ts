@@ -58,7 +58,10 @@ function moreRuns(relaxed: Schedule, scene: PlanScene, rule: RuleName): number {
   return added;
 }
 
-/** The rules in the way of each scene at moments spread over the night, most frequent first: alone, and at all. */
+/**
+ * The rules in the way of each scene at moments spread over the night, most frequent first: alone, and at all. Quiet
+ * comes last, since what a scene wants is already counted within it.
+ */
 function looksOf(
   part: Problem,
   schedule: Schedule,
@@ -89,7 +92,10 @@ class Tally {
   }
 
   ranked(): RuleName[] {
-    return [...this.times.values()].sort((a, b) => b.times - a.times).map((entry) => entry.rule);
+    const last = (r: RuleName) => (r.rule === 'quiet' ? 1 : 0);
+    return [...this.times.values()]
+      .sort((a, b) => last(a.rule) - last(b.rule) || b.times - a.times)
+      .map((entry) => entry.rule);
   }
 }
 

@@ -7,6 +7,7 @@ import { lowestPsi, peaksOf, runsOf, scenesOf, seconds, workingPsi } from './rep
 import type { Schedule } from './schedule.ts';
 import { scoreOf, worthShare } from './score.ts';
 import { searched } from './search.ts';
+import { utcStamp } from './stamp.ts';
 import type { NightTimes, TonightPlan } from './tonight.ts';
 
 export interface PlanOptions {
@@ -45,7 +46,7 @@ function written(
   bound: TonightPlan['bound'],
 ): TonightPlan {
   const { problem, starts } = schedule;
-  const stamp = options.stamp ?? utc;
+  const stamp = options.stamp ?? utcStamp;
   const runs = runsOf(schedule, night.date);
   const tanks: TonightPlan['tanks'] = Object.create(null);
   for (const tank of yard.tanks.values())
@@ -78,28 +79,4 @@ function expectsOf(yard: Yard, expects: Expects): Record<string, number> {
         told[key] = seconds(whole[key]!);
     }
   return told;
-}
-
-/** RFC 3339 in UTC. Days to a date: the Gregorian calendar's cycle of 400 years, counted from 1 March. */
-function utc(ms: number): string {
-  const days = Math.floor(ms / 86_400_000);
-  const second = Math.floor((ms - days * 86_400_000) / 1000);
-  const z = days + 719_468;
-  const era = Math.floor(z / 146_097);
-  const dayOfEra = z - era * 146_097;
-  const yearOfEra = Math.floor(
-    (dayOfEra -
-      Math.floor(dayOfEra / 1460) +
-      Math.floor(dayOfEra / 36_524) -
-      Math.floor(dayOfEra / 146_096)) /
-      365,
-  );
-  const dayOfYear = dayOfEra - (365 * yearOfEra + Math.floor(yearOfEra / 4) - Math.floor(yearOfEra / 100));
-  const month = Math.floor((5 * dayOfYear + 2) / 153);
-  const day = dayOfYear - Math.floor((153 * month + 2) / 5) + 1;
-  const year = yearOfEra + era * 400 + (month >= 10 ? 1 : 0);
-  const two = (n: number) => String(n).padStart(2, '0');
-  const date = `${String(year).padStart(4, '0')}-${two(month >= 10 ? month - 9 : month + 3)}-${two(day)}`;
-  const clock = `${two(Math.floor(second / 3600))}:${two(Math.floor(second / 60) % 60)}:${two(second % 60)}`;
-  return `${date}T${clock}Z`;
 }

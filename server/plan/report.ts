@@ -1,7 +1,6 @@
-import { advance, draw, fullTank, pressureKpa } from '../yard/air.ts';
 import type { Tank, Yard } from '../yard/types.ts';
 import { bindingRules } from './binds.ts';
-import { standingAmps } from './footprint.ts';
+import { ampsOf, peakOf, pressuresOf } from './curves.ts';
 import type { Problem } from './problem.ts';
 import type { Schedule } from './schedule.ts';
 import { longestGapMs } from './score.ts';
@@ -61,84 +60,23 @@ export function scenesOf(
   return scenes;
 }
 
-interface Rise {
-  readonly at: number;
-  readonly amps: number;
-}
-
 /** Highest current of each circuit through the night, standing and compressors with it. */
 export function peaksOf(yard: Yard, runs: readonly PlanRun[]): Record<string, CircuitPeak> {
-  const running = new Map<string, Rise[]>();
-  const surging = new Map<string, Rise[]>();
-  for (const id of yard.circuits.keys()) {
-    running.set(id, []);
-    surging.set(id, []);
-  }
-  for (const run of runs) {
-    for (const s of run.steps) {
-      for (const load of yard.props.get(s.prop)!.moves.get(s.move)!.loads) {
-        // In ms: in seconds the last bits would let a surge end after what starts as it ends.
-        const [from, to] = [Math.round(s.start * 1000), Math.round(s.end * 1000)];
-        const surged = Math.min(to, from + load.surgeMs);
-        running.get(load.circuit)!.push({ at: from, amps: load.runAmps }, { at: to, amps: -load.runAmps });
-        surging
-          .get(load.circuit)!
-          .push(
-            { at: from, amps: load.surgeAmps },
-            { at: surged, amps: load.runAmps - load.surgeAmps },
-            { at: to, amps: -load.runAmps },
-          );
-      }
-    }
-  }
   const peaks: Record<string, CircuitPeak> = Object.create(null);
-  for (const circuit of yard.circuits.values()) {
-    const standing = standingAmps(yard, circuit.id);
-    peaks[circuit.id] = {
-      peakAmps: hundredths(standing + highest(running.get(circuit.id)!)),
-      limitAmps: hundredths(circuit.continuous * circuit.breakerAmps),
-      peakSurgeAmps: hundredths(standing + highest(surging.get(circuit.id)!)),
-      breakerAmps: hundredths(circuit.breakerAmps),
+  for (const { id, continuous, breakerAmps } of yard.circuits.values())
+    peaks[id] = {
+      peakAmps: hundredths(peakOf(ampsOf(yard, runs, id, false))),
+      limitAmps: hundredths(continuous * breakerAmps),
+      peakSurgeAmps: hundredths(peakOf(ampsOf(yard, runs, id, true))),
+      breakerAmps: hundredths(breakerAmps),
     };
-  }
   return peaks;
-}
-
-/** Highest sum over time; at one instant what ends has ended before what starts. */
-function highest(rises: Rise[]): number {
-  rises.sort((a, b) => a.at - b.at || a.amps - b.amps);
-  let sum = 0;
-  let most = 0;
-  for (const rise of rises) {
-    sum += rise.amps;
-    most = Math.max(most, sum);
-  }
-  return most;
 }
 
 /** Lowest pressure of a tank after any draw of the night. */
 export function lowestPsi(yard: Yard, tank: Tank, runs: readonly PlanRun[]): number {
-  let level = fullTank(tank, 0);
-  let least = level.litres;
-  for (const { at, litres } of drawsOf(yard, tank, runs)) {
-    level = draw(tank, advance(tank, level, at), litres);
-    least = Math.min(least, level.litres);
-  }
-  return psi(pressureKpa(tank, least));
-}
-
-/** What the runs draw of a tank, in order, ms from open. */
-export function drawsOf(yard: Yard, tank: Tank, runs: readonly PlanRun[]): { at: number; litres: number }[] {
-  const draws = runs.flatMap((run) =>
-    run.steps.flatMap((s) =>
-      yard.props
-        .get(s.prop)!
-        .moves.get(s.move)!
-        .air.filter((a) => a.tank === tank.id)
-        .map((a) => ({ at: Math.round(s.start * 1000), litres: a.litres })),
-    ),
-  );
-  return draws.sort((a, b) => a.at - b.at);
+  const line = pressuresOf(yard, runs, tank);
+  return psi(line.reduce((least, p) => Math.min(least, p.value), tank.cutOutKpa));
 }
 
 export function workingPsi(tank: Tank): number {
