@@ -42,6 +42,7 @@ const prop = z
     heard: instant.nullable(),
     counts: z.strictObject({ cycles: z.int(), moves: z.int() }),
     serviceDue: z.boolean(),
+    drift: z.strictObject({ move: z.string(), nightsLeft: z.int() }).nullable().exactOptional(),
     moves: z.array(z.string()),
   })
   .meta({ id: 'Prop' });
