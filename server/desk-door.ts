@@ -1,3 +1,4 @@
+import type { Curves } from './curves.ts';
 import type { Picture } from './picture.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import type { PersonFact } from './show/events.ts';
@@ -11,6 +12,8 @@ export interface DeskDoor {
   onChange(listener: (change: PictureChange) => void): () => void;
   /** Tonight's (or the next night's) plan with what became of it; null where none is drawn yet. */
   plan(): TonightPlan | null;
+  /** Loads and pressures through that night, planned and so far. */
+  curves(): Curves;
   /** Takes a command through the turn. Resolves once the event is durable and stepped. */
   ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer>;
   /** Stop all: at once, never waits, never throws. `bus`: handed to the bus. */

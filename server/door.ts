@@ -2,6 +2,7 @@ import { nightAt } from './calendar/find.ts';
 import { handNight } from './calendar/hand.ts';
 import { localTime } from './calendar/local-time.ts';
 import type { Clock } from './clock.ts';
+import { type Curves, curvesOf, SoFar } from './curves.ts';
 import type { Desk } from './desk.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
 import type { JournalPort } from './journal/port.ts';
@@ -62,6 +63,7 @@ export class Door implements DeskDoor {
   #dirty = true;
   #timer: NodeJS.Timeout | null = null;
   #drawnAt = 0;
+  readonly #soFar = new SoFar();
 
   constructor(parts: DoorParts) {
     this.#parts = parts;
@@ -94,6 +96,10 @@ export class Door implements DeskDoor {
     const plan = this.#parts.plan();
     const { show } = this.#parts.desk;
     return plan && plannedNow(plan, show, (reason) => this.say(reason));
+  }
+
+  curves(): Curves {
+    return curvesOf(this.#parts.desk.show.yard, this.plan(), this.#soFar);
   }
 
   async ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer> {
@@ -160,6 +166,7 @@ export class Door implements DeskDoor {
       words: wordsOf(show, desk.at),
       notes: this.#parts.notes(),
     });
+    this.#soFar.note(next);
     const before = this.#picture;
     const change = before && changeOf(before, next);
     if (!before || change) {

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { Curves } from '../curves.ts';
 import type { RecordLine } from '../desk-door.ts';
 import type { Picture, RunFate } from '../picture.ts';
 import type { PlanRun } from '../plan/tonight.ts';
@@ -145,6 +146,22 @@ export const planSchema = z
     bound: z.strictObject({ level: z.number(), worth: z.number() }),
   })
   .meta({ id: 'Plan', description: "Tonight's plan with what became of it; seconds count from `open`." });
+
+const amps = z.strictObject({ at: z.array(instant), amps: z.array(z.number()) });
+const psi = z.strictObject({ at: z.array(instant), psi: z.array(z.number()) });
+
+export const curvesSchema = z
+  .strictObject({
+    night: z.string().nullable(),
+    circuits: byId(
+      z.strictObject({ limitAmps: z.number(), breakerAmps: z.number(), planned: amps, soFar: amps }),
+    ),
+    tanks: byId(z.strictObject({ workingPsi: z.number(), cutOutPsi: z.number(), planned: psi, soFar: psi })),
+  })
+  .meta({
+    id: 'Curves',
+    description: 'Amps hold from one point to the next; psi runs straight between them.',
+  }) satisfies z.ZodType<Curves>;
 
 export const journalSchema = z
   .strictObject({

@@ -1,6 +1,6 @@
 import type { Registry } from 'prom-client';
 import { z } from 'zod';
-import { journalSchema, pictureSchema, planSchema } from './answers.ts';
+import { curvesSchema, journalSchema, pictureSchema, planSchema } from './answers.ts';
 import { type Call, type CallParts, call, json } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { journalQuery, nightSchema } from './schemas.ts';
@@ -64,6 +64,14 @@ function yardCalls(door: CallParts['door']): Call[] {
       does: "Tonight's plan, or the next night's, with what became of it; null where none is drawn yet.",
       says: { 200: { what: 'The plan or null.', schema: planSchema.nullable() } },
       run: () => json(200, door.plan()),
+    }),
+    call({
+      method: 'get',
+      path: '/api/plan/curves',
+      who: 'any',
+      does: 'Loads and pressures through that night, planned and so far, with their limits.',
+      says: { 200: { what: 'The curves.', schema: curvesSchema } },
+      run: () => json(200, door.curves()),
     }),
     call({
       method: 'get',

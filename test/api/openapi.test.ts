@@ -19,6 +19,7 @@ const PROMISED = [
   ['get', '/metrics', 'any'],
   ['get', '/api/yard', 'any'],
   ['get', '/api/plan', 'any'],
+  ['get', '/api/plan/curves', 'any'],
   ['get', '/api/journal', 'any'],
   ['get', '/api/nights/{date}/report', 'any'],
   ['post', '/api/stop', 'any'],

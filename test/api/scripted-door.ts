@@ -1,3 +1,4 @@
+import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
@@ -19,6 +20,7 @@ export class ScriptedDoor implements DeskDoor {
   night: NightTimes | null = tonight();
   readiness: { ready: boolean; why: string | null } = { ready: true, why: null };
   drawn: TonightPlan | null = null;
+  drawnCurves: Curves = { night: null, circuits: {}, tanks: {} };
   lines: RecordLine[] = [];
   reports = new Map<string, unknown>();
   private readonly listeners = new Set<(change: PictureChange) => void>();
@@ -54,6 +56,10 @@ export class ScriptedDoor implements DeskDoor {
 
   plan(): TonightPlan | null {
     return this.drawn;
+  }
+
+  curves(): Curves {
+    return this.drawnCurves;
   }
 
   async ask(fact: Asked): Promise<Answer> {
