@@ -1,0 +1,135 @@
+import type { Move } from '../../server/yard/types.ts';
+import type { Board } from './board.ts';
+import type { Ledger, Told } from './ledger.ts';
+import type { Process } from './process.ts';
+import type { Referee } from './referee.ts';
+
+const GRAIN = 1e-6;
+/** What an order or an answer may be under way, for sums of many short movements. */
+const WAY_MS = 400;
+
+/** 18: what is commanded, and what is really drawn, against circuits, tanks and duty. */
+export class Draws {
+  readonly #r: Referee;
+  /** Movements that were really made: prop → spans, the last one perhaps open. */
+  readonly #spans = new Map<string, { from: number; to: number | null }[]>();
+  /** Props that a person took out while they were silent and moving: they draw and nobody counts them. */
+  readonly #uncounted = new Set<string>();
+
+  constructor(referee: Referee) {
+    this.#r = referee;
+  }
+
+  uncount(prop: string): void {
+    this.#uncounted.add(prop);
+  }
+
+  /** At each order: the sum of all that was told and has not ended, a silent prop's move among it. */
+  commanded(p: Process, ledger: Ledger, told: Told, what: string): void {
+    this.#r.ask(18);
+    const { yard } = p.machine;
+    const { now } = this.#r.world;
+    const mine = ledger.prop(told.prop).moves.get(told.move)!;
+    for (const { circuit } of mine.loads) {
+      const c = yard.circuits.get(circuit)!;
+      let run = c.standingAmps;
+      for (const tank of yard.tanks.values())
+        if (tank.compressor.circuit === circuit) run += tank.compressor.amps;
+      let peak = run;
+      for (const other of ledger.told.values()) {
+        const load = ledger
+          .prop(other.prop)
+          .moves.get(other.move)
+          ?.loads.find((l) => l.circuit === circuit);
+        if (!load) continue;
+        run += load.runAmps;
+        const from = other.countFrom ?? other.sentAt;
+        peak += now < from + load.surgeMs ? load.surgeAmps : load.runAmps;
+      }
+      if (run > c.continuous * c.breakerAmps + GRAIN)
+        this.#r.breach(
+          18,
+          `${what}: ${circuit} would carry ${run} A for long, above ${c.continuous * c.breakerAmps}`,
+        );
+      if (peak > c.breakerAmps + GRAIN)
+        this.#r.breach(
+          18,
+          `${what}: ${circuit} would carry ${peak} A, above its breaker of ${c.breakerAmps}`,
+        );
+    }
+  }
+
+  energised(board: Board, prop: string, move: Move, moving: ReadonlySet<string>): void {
+    this.#duty(board, prop, move);
+    this.#air(prop, move);
+    this.#circuits(move, moving);
+  }
+
+  #circuits(move: Move, moving: ReadonlySet<string>): void {
+    const { yard, boards } = this.#r.yardful;
+    if (this.#uncounted.size > 0) return;
+    for (const { circuit } of move.loads) {
+      const c = yard.circuits.get(circuit);
+      if (!c) continue;
+      let run = c.standingAmps;
+      for (const tank of yard.tanks.values())
+        if (tank.compressor.circuit === circuit) run += tank.compressor.amps;
+      for (const board of boards.values())
+        for (const [id, a] of board.active) {
+          if (!moving.has(id)) continue;
+          const load = yard.props
+            .get(id)
+            ?.moves.get(a.move)
+            ?.loads.find((l) => l.circuit === circuit);
+          run += load?.runAmps ?? 0;
+        }
+      if (run > c.continuous * c.breakerAmps + GRAIN)
+        this.#r.breach(18, `${circuit} really carries ${run} A, above ${c.continuous * c.breakerAmps} A`);
+    }
+  }
+
+  #air(prop: string, move: Move): void {
+    for (const air of move.air) {
+      const tank = this.#r.yardful.tanks.get(air.tank)!;
+      const kpa = tank.draw(air.litres);
+      if (kpa < tank.tank.workingKpa - GRAIN && !tank.disturbed)
+        this.#r.breach(
+          18,
+          `${air.tank} fell to ${kpa.toFixed(1)} kPa when ${prop} drew, below ${tank.tank.workingKpa.toFixed(1)}`,
+        );
+    }
+  }
+
+  /** Duty is judged at a move's start by its expected time; what really moved before counts. */
+  #duty(board: Board, prop: string, move: Move): void {
+    const { now } = this.#r.world;
+    const p = board.bodies.get(prop)!.prop;
+    const spans = this.#spans.get(prop) ?? [];
+    this.#spans.set(prop, spans);
+    if (p.duty) {
+      const end = now + move.usualMs;
+      let moved = move.usualMs;
+      let kept = 0;
+      for (const s of spans) {
+        const share = Math.min(s.to ?? now, end) - Math.max(s.from, end - p.duty.overMs);
+        if (share > 0) kept += 1;
+        moved += Math.max(0, share);
+      }
+      // measured medians stand for `usual` once there are some, and they may be shorter by what a prop is quicker
+      const slack = WAY_MS * (kept + 1) + 0.1 * p.duty.on * p.duty.overMs;
+      if (moved > p.duty.on * p.duty.overMs + slack)
+        this.#r.breach(
+          18,
+          `${prop} moves ${Math.round(moved)} ms of ${p.duty.overMs}, more than its duty of ${p.duty.on}`,
+        );
+      while (spans.length > 0 && (spans[0]!.to ?? now) < now - p.duty.overMs) spans.shift();
+    } else spans.length = 0;
+    spans.push({ from: now, to: null });
+  }
+
+  released(prop: string): void {
+    const last = this.#spans.get(prop)?.at(-1);
+    if (last && last.to === null) last.to = this.#r.world.now;
+    this.#uncounted.delete(prop);
+  }
+}

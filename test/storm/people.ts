@@ -1,0 +1,156 @@
+import { handNight } from '../../server/calendar/hand.ts';
+import type { Answer } from '../../server/desk-door.ts';
+import { inHours } from '../../server/show/admission.ts';
+import type { PersonFact } from '../../server/show/events.ts';
+import type { Reason } from '../../server/show/reasons.ts';
+import type { Show } from '../../server/show/show.ts';
+import type { Chance } from './chance.ts';
+import type { Machine } from './machine.ts';
+import type { Process } from './process.ts';
+import type { Referee } from './referee.ts';
+import type { World } from './world.ts';
+
+type Command = Exclude<PersonFact, { kind: 'stopPressed' }>;
+
+const SEEN_KEPT = 400;
+const HOUR_MS = 3_600_000;
+
+/**
+ * Those who run the yard: they see the picture a moment late, press twice, press the wrong thing, and in the end put
+ * things right. What they send goes through the same turn as the page's commands.
+ */
+export class Crew {
+  readonly #world: World;
+  readonly #chance: Chance;
+  readonly #r: Referee;
+  /** The computer whose page they look at. */
+  machine: Machine;
+  #seen: { at: number; n: number }[] = [];
+  #lookWanted = false;
+  /** How long until someone looks, ms on the average; they hurry once the storm is over. */
+  patienceMs = 25_000;
+  /** Reasons of the last refusals, for the end. */
+  readonly refused = new Map<string, readonly Reason[]>();
+  resting = false;
+  sent = 0;
+
+  constructor(world: World, chance: Chance, referee: Referee, machine: Machine) {
+    this.#world = world;
+    this.#chance = chance;
+    this.#r = referee;
+    this.machine = machine;
+  }
+
+  get process(): Process | null {
+    const p = this.machine.process;
+    return p?.alive ? p : null;
+  }
+
+  turned(p: Process, show: Show): void {
+    if (p.machine !== this.machine) return;
+    this.#seen.push({ at: this.#world.now, n: show.n });
+    if (this.#seen.length > 2 * SEEN_KEPT) this.#seen = this.#seen.slice(-SEEN_KEPT);
+    if (this.#lookWanted || this.resting || !this.#troubled(show)) return;
+    this.lookSoon();
+  }
+
+  lookSoon(): void {
+    if (this.#lookWanted) return;
+    this.#lookWanted = true;
+    this.#world.in(500 + this.#chance.about(this.patienceMs), () => {
+      this.#lookWanted = false;
+      if (!this.resting) this.putRight();
+    });
+  }
+
+  #troubled(show: Show): boolean {
+    if (show.stop.latched || show.mode === 'held') return true;
+    if (show.mode === 'closed' && show.night !== null && inHours(show, show.at)) return true;
+    return Object.values(show.props).some((p) => p.lockout !== null);
+  }
+
+  /** The last event that the page can have shown by `ageMs` ago. */
+  seen(ageMs: number): number {
+    const then = this.#world.now - ageMs;
+    return this.#seen.findLast((s) => s.at <= then)?.n ?? 0;
+  }
+
+  /** Sends a command, which takes its time on the way. */
+  send(fact: Command, then: (a: Answer) => void = () => {}, wayMs = this.#chance.between(3, 150)): void {
+    this.sent += 1;
+    this.#world.in(wayMs, () => {
+      const p = this.process;
+      if (!p?.driving) return;
+      this.#world.tell('asked', fact.kind, 'prop' in fact ? fact.prop : '');
+      const release = fact.kind === 'releaseAsked' ? this.#r.records.releaseAsked(p, fact.prop) : null;
+      const opening = fact.kind === 'openAsked' ? this.#r.runs.openAsked(p) : null;
+      p.ask(fact, (answer) => {
+        release?.();
+        opening?.();
+        this.#answered(p, fact, answer);
+        then(answer);
+      });
+    });
+  }
+
+  #answered(p: Process, fact: Command, answer: Answer): void {
+    const about = `${fact.kind}${'prop' in fact ? ` ${fact.prop}` : 'scene' in fact ? ` ${fact.scene}` : ''}`;
+    if (answer.ok) {
+      this.refused.delete(about);
+      if (fact.kind === 'openAsked' && fact.night && fact.planned) p.draw(fact.night);
+    } else {
+      this.refused.set(about, answer.refused);
+      this.#world.tell('refused', about, answer.refused.map((r) => r.code).join(' '));
+    }
+  }
+
+  /** Somebody stands by and looks again and again. */
+  hurry(everyMs: number): void {
+    this.patienceMs = everyMs;
+    this.refused.clear();
+    const look = (): void => {
+      this.putRight();
+      this.#world.in(everyMs, look);
+    };
+    look();
+  }
+
+  /** Everything that a person would do who has looked at the page. */
+  putRight(): void {
+    const p = this.process;
+    if (!p?.driving) return this.lookSoon();
+    const { show } = p.desk;
+    const by = 'keeper';
+    const seen = this.seen(this.#chance.between(20, 400));
+    if (show.stop.latched) this.send({ kind: 'clearAsked', by, seen });
+    for (const [prop, state] of Object.entries(show.props))
+      if (state.lockout) this.send({ kind: 'releaseAsked', by, prop, seen });
+    if (show.mode === 'held' || (show.mode === 'closed' && show.night && inHours(show, show.at)))
+      this.#world.in(this.#chance.between(200, 3000), () => this.open());
+    if (this.#troubled(show)) this.lookSoon();
+  }
+
+  open(planned = true): void {
+    const p = this.process;
+    if (!p) return;
+    const { show } = p.desk;
+    const wall = p.clock.wall();
+    const night =
+      show.night && inHours(show, p.desk.at) ? null : handNight(p.machine.yard, wall, 2 * HOUR_MS);
+    this.send({
+      kind: 'openAsked',
+      by: 'keeper',
+      planned,
+      night: night?.date.endsWith('-hand') ? night : null,
+    });
+  }
+
+  stop(by = 'page'): void {
+    const p = this.process;
+    if (!p || p.machine.frozen) return;
+    p.enter(() => {
+      this.#world.tell('STOP', by);
+      this.#r.presses.pressed(p, () => p.desk.stop(by));
+    });
+  }
+}

@@ -1,0 +1,15 @@
+import type { Chance } from '../chance.ts';
+import type { Storm } from '../storm.ts';
+
+/** One kind of weather: how often it comes while the storm is at its usual strength, and what it does. */
+export interface Weather {
+  readonly name: string;
+  readonly perHour: number;
+  /** False where this yard can't have it. */
+  readonly fits?: (storm: Storm) => boolean;
+  /** False where there was nothing to strike just then. */
+  strike(storm: Storm, chance: Chance): boolean | void;
+}
+
+export const SECOND = 1000;
+export const MINUTE = 60_000;
