@@ -1,10 +1,9 @@
-import type { PlannedStart } from '../show/events.ts';
 import type { TankLevel } from '../yard/air.ts';
 import type { Expects } from '../yard/timeline.ts';
 import type { Scene, Yard } from '../yard/types.ts';
 import { type Cast, castProblem, castsOf, type PlanScene, type Problem } from './problem.ts';
 import { Schedule } from './schedule.ts';
-import type { NightTimes } from './tonight.ts';
+import type { NightTimes, PlannedStart } from './tonight.ts';
 
 /** The night as it stands. All instants are ms since 1970 on the wall clock. Plain data, so that it can be recorded. */
 export interface NightState {

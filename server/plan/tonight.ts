@@ -56,3 +56,10 @@ export interface NightTimes {
   noticeMs: number;
   noticeScene: string | null;
 }
+
+/** When a planned run is to start, ms since 1970 on the wall clock. */
+export interface PlannedStart {
+  readonly id: string;
+  readonly scene: string;
+  readonly startMs: number;
+}

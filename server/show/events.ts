@@ -1,4 +1,6 @@
-import type { NightTimes } from '../plan/tonight.ts';
+import type { NightTimes, PlannedStart } from '../plan/tonight.ts';
+
+export type { PlannedStart } from '../plan/tonight.ts';
 
 /**
  * What has happened, in the past tense. The desk numbers and stamps each; the core takes them one by one.
@@ -147,9 +149,3 @@ export type DeskFact =
   | { readonly kind: 'recordResumed' }
   /** The desk's own loop stood still: silence since is its own and no prop's fault. */
   | { readonly kind: 'loopStalled'; readonly forMs: number };
-
-export interface PlannedStart {
-  readonly id: string;
-  readonly scene: string;
-  readonly startMs: number;
-}
