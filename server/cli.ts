@@ -2,6 +2,7 @@
 import { join } from 'node:path';
 import { Command, CommanderError } from 'commander';
 import { type ExamFlags, examCommand } from './commands/exam.ts';
+import { type PlanFlags, planCommand } from './commands/plan.ts';
 import { type RehearseFlags, rehearseCommand } from './commands/rehearse.ts';
 import { type ReplayFlags, replayCommand } from './commands/replay.ts';
 import { type ReportFlags, reportCommand } from './commands/report.ts';
@@ -17,6 +18,8 @@ import { CAUTIONS } from './words/notice.ts';
  * The commands, thin. Standard output is for results, standard error for what is said on the way.
  * Exit: 0 well, 1 the answer is no, 2 misuse.
  */
+
+const data = () => process.env.DUSKLATCH_DATA || join(stateFolder(), 'yard');
 
 const program = new Command('dusklatch')
   .description('Plans and runs a yard of animated props on a local MQTT bus, for one night at a time.')
@@ -52,6 +55,20 @@ program
   });
 
 program
+  .command('plan')
+  .argument('<FILE>')
+  .description("Tonight's plan: by the hour, loads against limits, what is short and why.")
+  .option('--night <DATE>', 'the night; left out, tonight or the next')
+  .option('--measured', 'with the travel times that the record has measured')
+  .option('--data <folder>', 'where the record is (DUSKLATCH_DATA)', data())
+  .option('--svg <OUT>', 'writes a picture of the runs over loads and pressures')
+  .option('--csv', 'a line for each move')
+  .option('--json', 'for a program')
+  .action((file: string, flags: PlanFlags) => {
+    process.exitCode = planCommand(file, flags);
+  });
+
+program
   .command('rehearse')
   .argument('<FILE>')
   .description('Runs a whole night in seconds, with stand-ins, through the same core as the daemon.')
@@ -61,8 +78,6 @@ program
   .action((file: string, flags: RehearseFlags) => {
     process.exitCode = rehearseCommand(file, flags);
   });
-
-const data = () => process.env.DUSKLATCH_DATA || join(stateFolder(), 'yard');
 
 program
   .command('report')
@@ -96,6 +111,12 @@ program
   .action(async (controller: string, flags: ExamFlags) => {
     process.exitCode = await examCommand(controller, flags);
   });
+
+// a reader that has seen enough, as `head` has, is no fault
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(0);
+  throw error;
+});
 
 try {
   await program.parseAsync();
