@@ -1,13 +1,10 @@
 import { createHash, randomBytes } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
 import { People } from './api/people.ts';
 import { asyncApi } from './bus/asyncapi.ts';
-import { type Broker, BrokerError, startBroker } from './bus/broker.ts';
 import { type Bus, openBus } from './bus/client.ts';
-import type { BusPort } from './bus/port.ts';
 import { type Alarm, startAlarm } from './calendar/alarm.ts';
 import { nightAt, preparedNight } from './calendar/find.ts';
 import { tzCheck } from './calendar/tz.ts';
@@ -15,7 +12,6 @@ import { realClock } from './clock.ts';
 import { demoNight, type Standins, startStandins } from './demo.ts';
 import { Desk } from './desk.ts';
 import { Door, tellEntry } from './door.ts';
-import { readYard } from './file/read.ts';
 import { openFolder } from './journal/folder.ts';
 import { openNumbers } from './journal/numbers.ts';
 import { openJournal } from './journal/sqlite.ts';
@@ -24,6 +20,7 @@ import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
 import { restoreShow } from './restore.ts';
+import { brokerOf, dropNotes, type Log, lateBus, readyOf, yardAt } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { expectsOf } from './show/travel.ts';
 import type { Yard } from './yard/types.ts';
@@ -37,12 +34,6 @@ const CALENDAR_MS = 10_000;
 const EVENTS_KEPT_MS = 60 * 86_400_000;
 const WEB_DIR = fileURLToPath(new URL('../web', import.meta.url));
 
-export interface Log {
-  info(what: object, text: string): void;
-  warn(what: object, text: string): void;
-  error(what: object, text: string): void;
-}
-
 export interface Served {
   readonly yard: Yard;
   readonly url: string;
@@ -54,9 +45,6 @@ export interface Served {
   readonly driving: Promise<void>;
   close(): Promise<void>;
 }
-
-/** What keeps it from starting, for a person; `message` is whole sentences. */
-export class ServeError extends Error {}
 
 /**
  * The daemon, wired: names every part, starts them in order, stops them in the reverse. The page and the stop answer
@@ -253,88 +241,4 @@ export async function serve(
       folder.close();
     },
   };
-}
-
-async function yardAt(path: string, settings: ServeSettings): Promise<{ text: string; yard: Yard }> {
-  const text = await readFile(path, 'utf8').catch((error: NodeJS.ErrnoException) => {
-    throw new ServeError(
-      error.code === 'ENOENT' ? `There is no file ${path}.` : `${path} can't be read: ${error.message}.`,
-    );
-  });
-  const read = readYard(text, path);
-  if (!read.ok) {
-    const told = read.errors.slice(0, 20).map((e) => `  ${e.message}`);
-    throw new ServeError(
-      `${path} has ${read.errors.length} error${read.errors.length === 1 ? '' : 's'}:\n${told.join('\n')}`,
-    );
-  }
-  const { listen } = read.yard.bus;
-  if (settings.busPort === null || !listen) return { text, yard: read.yard };
-  return {
-    text,
-    yard: { ...read.yard, bus: { ...read.yard.bus, listen: { ...listen, port: settings.busPort } } },
-  };
-}
-
-/** The demonstration takes a free port where the usual one is taken; a yard's boards know theirs, so it does not. */
-async function brokerOf(
-  yard: Yard,
-  word: string,
-  demo: boolean,
-  busPort: number | null,
-  log: Log,
-): Promise<Broker | null> {
-  const { listen, root } = yard.bus;
-  if (!listen) return null;
-  const options = { host: listen.host, port: listen.port, root, word, log };
-  try {
-    return await startBroker(options);
-  } catch (error) {
-    const another =
-      demo && busPort === null && error instanceof BrokerError && error.code === 'bus-port-taken';
-    if (!another) throw error;
-    return startBroker({ ...options, port: 0 });
-  }
-}
-
-/** The bus needs the desk and the desk the bus: the desk is given the bus by what it will be. */
-function lateBus(bus: () => Bus): BusPort {
-  return {
-    get connected() {
-      return bus().connected;
-    },
-    startMove: (order, who) => bus().startMove(order, who),
-    haltProp: (prop, why, who) => bus().haltProp(prop, why, who),
-    stop: (latched, n, who) => bus().stop(latched, n, who),
-    announce: (who) => bus().announce(who),
-    notice: (inMs, who) => bus().notice(inMs, who),
-    desk: (who) => bus().desk(who),
-    heartbeat: (who, n, stop) => bus().heartbeat(who, n, stop),
-    flushed: () => bus().flushed(),
-  };
-}
-
-function readyOf(desk: Desk, waits: string | null): { ready: boolean; why: string | null } {
-  if (waits) return { ready: false, why: waits };
-  const { connected, standsDown, takingAbove } = desk.show.desk;
-  if (standsDown)
-    return { ready: false, why: `Another yard computer (${standsDown.desk}) has taken over the bus.` };
-  if (!connected || takingAbove > 0) return { ready: false, why: 'The bus is not there.' };
-  return { ready: true, why: null };
-}
-
-function dropNotes(desk: Desk): string[] {
-  const out: string[] = [];
-  if (desk.counts.dropped > 0) {
-    const [most] = [...desk.drops].sort((a, b) => b[1] - a[1]);
-    const n = desk.counts.dropped;
-    out.push(
-      `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most ? `, most of them: ${most[0]}` : ''}.`,
-    );
-  }
-  if (desk.counts.overflowed > 0)
-    out.push(
-      `The bus is flooded: ${desk.counts.overflowed} messages were dropped. Find the board that sends so many.`,
-    );
-  return out;
 }

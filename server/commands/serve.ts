@@ -4,7 +4,8 @@ import { ApiStartError } from '../api/http.ts';
 import { terminalQr } from '../api/qr.ts';
 import { BrokerError } from '../bus/broker.ts';
 import { JournalError } from '../journal/trouble.ts';
-import { type Served, ServeError, serve } from '../serve.ts';
+import { type Served, serve } from '../serve.ts';
+import { ServeError } from '../serve-parts.ts';
 import { readSettings, type ServeFlags, SettingsError } from '../settings.ts';
 import { RED_BUTTON } from '../words/notice.ts';
 

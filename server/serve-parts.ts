@@ -1,0 +1,101 @@
+import { readFile } from 'node:fs/promises';
+import { type Broker, BrokerError, startBroker } from './bus/broker.ts';
+import type { Bus } from './bus/client.ts';
+import type { BusPort } from './bus/port.ts';
+import type { Desk } from './desk.ts';
+import { readYard } from './file/read.ts';
+import type { ServeSettings } from './settings.ts';
+import type { Yard } from './yard/types.ts';
+
+export interface Log {
+  info(what: object, text: string): void;
+  warn(what: object, text: string): void;
+  error(what: object, text: string): void;
+}
+
+/** What keeps it from starting, for a person; `message` is whole sentences. */
+export class ServeError extends Error {}
+
+export async function yardAt(path: string, settings: ServeSettings): Promise<{ text: string; yard: Yard }> {
+  const text = await readFile(path, 'utf8').catch((error: NodeJS.ErrnoException) => {
+    throw new ServeError(
+      error.code === 'ENOENT' ? `There is no file ${path}.` : `${path} can't be read: ${error.message}.`,
+    );
+  });
+  const read = readYard(text, path);
+  if (!read.ok) {
+    const told = read.errors.slice(0, 20).map((e) => `  ${e.message}`);
+    throw new ServeError(
+      `${path} has ${read.errors.length} error${read.errors.length === 1 ? '' : 's'}:\n${told.join('\n')}`,
+    );
+  }
+  const { listen } = read.yard.bus;
+  if (settings.busPort === null || !listen) return { text, yard: read.yard };
+  return {
+    text,
+    yard: { ...read.yard, bus: { ...read.yard.bus, listen: { ...listen, port: settings.busPort } } },
+  };
+}
+
+/** The demonstration takes a free port where the usual one is taken; a yard's boards know theirs, so it does not. */
+export async function brokerOf(
+  yard: Yard,
+  word: string,
+  demo: boolean,
+  busPort: number | null,
+  log: Log,
+): Promise<Broker | null> {
+  const { listen, root } = yard.bus;
+  if (!listen) return null;
+  const options = { host: listen.host, port: listen.port, root, word, log };
+  try {
+    return await startBroker(options);
+  } catch (error) {
+    const another =
+      demo && busPort === null && error instanceof BrokerError && error.code === 'bus-port-taken';
+    if (!another) throw error;
+    return startBroker({ ...options, port: 0 });
+  }
+}
+
+/** The bus needs the desk and the desk the bus: the desk is given the bus by what it will be. */
+export function lateBus(bus: () => Bus): BusPort {
+  return {
+    get connected() {
+      return bus().connected;
+    },
+    startMove: (order, who) => bus().startMove(order, who),
+    haltProp: (prop, why, who) => bus().haltProp(prop, why, who),
+    stop: (latched, n, who) => bus().stop(latched, n, who),
+    announce: (who) => bus().announce(who),
+    notice: (inMs, who) => bus().notice(inMs, who),
+    desk: (who) => bus().desk(who),
+    heartbeat: (who, n, stop) => bus().heartbeat(who, n, stop),
+    flushed: () => bus().flushed(),
+  };
+}
+
+export function readyOf(desk: Desk, waits: string | null): { ready: boolean; why: string | null } {
+  if (waits) return { ready: false, why: waits };
+  const { connected, standsDown, takingAbove } = desk.show.desk;
+  if (standsDown)
+    return { ready: false, why: `Another yard computer (${standsDown.desk}) has taken over the bus.` };
+  if (!connected || takingAbove > 0) return { ready: false, why: 'The bus is not there.' };
+  return { ready: true, why: null };
+}
+
+export function dropNotes(desk: Desk): string[] {
+  const out: string[] = [];
+  if (desk.counts.dropped > 0) {
+    const [most] = [...desk.drops].sort((a, b) => b[1] - a[1]);
+    const n = desk.counts.dropped;
+    out.push(
+      `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most ? `, most of them: ${most[0]}` : ''}.`,
+    );
+  }
+  if (desk.counts.overflowed > 0)
+    out.push(
+      `The bus is flooded: ${desk.counts.overflowed} messages were dropped. Find the board that sends so many.`,
+    );
+  return out;
+}
