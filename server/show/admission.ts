@@ -160,12 +160,18 @@ function propsAgainst(show: Show, scene: Scene, at: number): Reason | null {
     if (reason) return reason;
     if (mustHome(show, id, at)) {
       if (propOf(show, id).homeMove === null) return { code: 'no-homing-move', prop: id };
-      const notice = show.night?.noticeMs ?? 0;
-      const since = Math.max(p.returnedAt, show.controllers[propOf(show, id).controller]!.linkedAt);
-      if (at < since + notice) return { code: 'too-soon-after-link', prop: id, forMs: since + notice - at };
+      const soon = tooSoonAgainst(show, id, at);
+      if (soon) return soon;
     }
   }
   return null;
+}
+
+/** A link or a release starts nothing by itself: what must be brought home is given the notice first. */
+export function tooSoonAgainst(show: Show, prop: string, at: number): Reason | null {
+  const link = show.controllers[propOf(show, prop).controller]!;
+  const from = Math.max(show.props[prop]!.returnedAt, link.linkedAt) + (show.night?.noticeMs ?? 0);
+  return at < from ? { code: 'too-soon-after-link', prop, forMs: from - at } : null;
 }
 
 /** All steps by their expected times: circuits, tanks, duty, quiet and close. Homing comes before the first step. */

@@ -1,4 +1,4 @@
-import { movesAgainst } from './admission.ts';
+import { movesAgainst, tooSoonAgainst } from './admission.ts';
 import { endMade, isAtHome, isPropLive, propOf } from './interlock.ts';
 import type { Reason } from './reasons.ts';
 import { orderHome } from './scene.ts';
@@ -6,7 +6,8 @@ import type { Turn } from './turn.ts';
 
 /*
  * Bringing the yard home, before it opens and after it closes: in the order of the file, each prop as soon as its
- * needs, circuit, tank and duty allow, once. What can't within two minutes is set aside with why.
+ * needs, circuit, tank and duty allow, once, and no sooner than the notice after its link came back. What can't
+ * within two minutes is set aside with why; what can't be heard, or has no homing move, at once.
  */
 
 export const HOMING_PATIENCE_MS = 120_000;
@@ -75,7 +76,8 @@ function tryHome(turn: Turn, prop: string): Reason | null {
   const holder = held ? turn.run(held) : undefined;
   if (holder) return { code: 'held', prop, scene: holder.scene };
   const move = propOf(turn.show, prop).homeMove!;
-  const reason = movesAgainst(turn.show, [{ prop, move }], turn.at, 'homing');
+  const reason =
+    tooSoonAgainst(turn.show, prop, turn.at) ?? movesAgainst(turn.show, [{ prop, move }], turn.at, 'homing');
   if (!reason) orderHome(turn, prop);
   return reason;
 }
@@ -94,5 +96,5 @@ export function homingWaits(turn: Pick<Turn, 'show'>, prop: string, at: number):
   if (move === null) return { code: 'no-homing-move', prop };
   return endMade(turn.show, prop, at) === propOf(turn.show, prop).home
     ? null
-    : movesAgainst(turn.show, [{ prop, move }], at, 'homing');
+    : (tooSoonAgainst(turn.show, prop, at) ?? movesAgainst(turn.show, [{ prop, move }], at, 'homing'));
 }

@@ -1,5 +1,5 @@
 import type { Scene, Step } from '../yard/types.ts';
-import { againAfterAgainst, movesAgainst, sceneAgainst, type Wanted } from './admission.ts';
+import { againAfterAgainst, movesAgainst, sceneAgainst, tooSoonAgainst, type Wanted } from './admission.ts';
 import { order } from './flight.ts';
 import { mustHome, propOf } from './interlock.ts';
 import type { Origin, Reason } from './reasons.ts';
@@ -182,7 +182,8 @@ function tidy(turn: Turn, run: Run): boolean {
     return true;
   }
   const home = propOf(turn.show, m.prop).homeMove === m.move;
-  const reason = movesAgainst(turn.show, [m], turn.at, home ? 'homing' : 'run');
+  const soon = mustHome(turn.show, m.prop, turn.at) ? tooSoonAgainst(turn.show, m.prop, turn.at) : null;
+  const reason = soon ?? movesAgainst(turn.show, [m], turn.at, home ? 'homing' : 'run');
   if (reason) {
     turn.record(
       { code: 'tidy-passed-over', ...m, for: reason },
