@@ -16,8 +16,11 @@ export interface DeskDoor {
   curves(): Curves;
   /** Takes a command through the turn. Resolves once the event is durable and stepped. */
   ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer>;
-  /** Stop all: at once, never waits, never throws. `bus`: handed to the bus. */
-  stop(by: string): { n: number; bus: boolean };
+  /**
+   * Stop all: at once, never waits, never throws. `bus`: handed to the bus. `kept` resolves once it has left the process
+   * and is on disk as far as the disk takes it; who tells a person that it is done waits for that.
+   */
+  stop(by: string): { n: number; bus: boolean; kept?: Promise<void> };
   /** Bus connected and epoch taken, and not standing down. */
   ready(): { ready: boolean; why: string | null };
   /** A night by hand from now; null where `now` lies between a night's open and close (no `for` wanted). */

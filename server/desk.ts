@@ -118,13 +118,17 @@ export class Desk implements BusListener {
     });
   }
 
-  /** Stops everything, at once: overtakes all that waits, and is on its way before anything is written. */
-  stop(by: string): { n: number; bus: boolean } {
+  /**
+   * Stops everything, at once: overtakes all that waits, and is on its way before anything is written. `kept` resolves
+   * once it has left this process and its number is on disk, or the disk has refused that.
+   */
+  stop(by: string): { n: number; bus: boolean; kept: Promise<void> } {
     this.#handed = false;
     this.#turn([{ fact: { kind: 'stopPressed', by } }]);
-    return { n: this.#show.stop.n, bus: this.#handed };
+    return { n: this.#show.stop.n, bus: this.#handed, kept: this.#kept };
   }
   #handed = false;
+  #kept: Promise<void> = Promise.resolve();
 
   /** Takes a fact at once, before the loop turns: for the start, and for tests. */
   now(fact: Fact): void {
@@ -227,17 +231,20 @@ export class Desk implements BusListener {
     if (fresh.length === 0) return;
     const stop = Math.max(...fresh.map((e) => e.stop));
     const left = this.#parts.bus.flushed?.();
-    if (left) void this.#letOut(stop, left);
+    if (left) this.#letOut(stop, left);
     else this.#parts.numbers.tryWrite({ stop });
   }
 
   /** Until a stop has left the process nothing is written and no further turn is taken, but for another stop. */
-  async #letOut(stop: number, left: Promise<void>): Promise<void> {
+  #letOut(stop: number, left: Promise<void>): void {
     this.#leaving += 1;
-    await left;
-    this.#leaving -= 1;
-    this.#parts.numbers.tryWrite({ stop });
-    if (this.#leaving === 0) this.#look();
+    this.#kept = left.then(() => {
+      this.#leaving -= 1;
+      this.#parts.numbers.tryWrite({ stop });
+    });
+    void this.#kept.then(() => {
+      if (this.#leaving === 0) this.#look();
+    });
   }
   #leaving = 0;
 

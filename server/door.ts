@@ -110,7 +110,7 @@ export class Door implements DeskDoor {
     return answer;
   }
 
-  stop(by: string): { n: number; bus: boolean } {
+  stop(by: string): { n: number; bus: boolean; kept: Promise<void> } {
     return this.#parts.desk.stop(by);
   }
 

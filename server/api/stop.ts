@@ -34,9 +34,32 @@ export function isStopPath(target: string): boolean {
   return plain.toLowerCase().replace(/\/+/g, '/').replace(/\/$/, '') === STOP_PATH;
 }
 
+/**
+ * The longest that the answer to a stop waits for its record. Said too soon, a stop could be told as done and then be
+ * lost with the power before it had left the process or stood on the disk.
+ */
+const KEPT_MS = 250;
+
 /** Answers every request to the stop's address; only POST is a stop. Never throws. */
 export function answerStop(req: IncomingMessage, res: ServerResponse, parts: StopParts): void {
-  const outcome = req.method === 'POST' ? press(req, parts) : null;
+  if (req.method !== 'POST') return answer(req, res, parts, null);
+  const outcome = press(req, parts);
+  if (outcome.kept) void within(outcome.kept, KEPT_MS).then(() => answer(req, res, parts, outcome));
+  else answer(req, res, parts, outcome);
+}
+
+function within(kept: Promise<void>, ms: number): Promise<void> {
+  return new Promise((resolve) => {
+    const late = setTimeout(resolve, ms);
+    const done = () => {
+      clearTimeout(late);
+      resolve();
+    };
+    kept.then(done, done);
+  });
+}
+
+function answer(req: IncomingMessage, res: ServerResponse, parts: StopParts, outcome: Outcome | null): void {
   try {
     // Any page may stop, and may read what came of it; a page on a public network is asked about beforehand.
     res.setHeader('Access-Control-Allow-Origin', '*');
@@ -58,6 +81,7 @@ export function answerStop(req: IncomingMessage, res: ServerResponse, parts: Sto
 interface Outcome {
   readonly n: number;
   readonly bus: boolean;
+  readonly kept?: Promise<void>;
 }
 
 function press(req: IncomingMessage, parts: StopParts): Outcome {
@@ -70,7 +94,7 @@ function press(req: IncomingMessage, parts: StopParts): Outcome {
     return { n: 0, bus: false };
   }
   try {
-    parts.told({ ...outcome, by, address: req.socket.remoteAddress ?? '' });
+    parts.told({ n: outcome.n, bus: outcome.bus, by, address: req.socket.remoteAddress ?? '' });
   } catch (error) {
     parts.failed(error);
   }

@@ -16,7 +16,7 @@ export class ScriptedDoor implements DeskDoor {
   now: () => number = () => NOW;
   state: Picture = saltmarsh();
   answer: (fact: Asked) => Answer | Promise<Answer> = () => ({ ok: true });
-  stopAnswer: () => { n: number; bus: boolean } = () => ({ n: 8, bus: true });
+  stopAnswer: () => ReturnType<DeskDoor['stop']> = () => ({ n: 8, bus: true });
   night: NightTimes | null = tonight();
   readiness: { ready: boolean; why: string | null } = { ready: true, why: null };
   drawn: TonightPlan | null = null;
@@ -67,7 +67,7 @@ export class ScriptedDoor implements DeskDoor {
     return this.answer(fact);
   }
 
-  stop(by: string): { n: number; bus: boolean } {
+  stop(by: string): ReturnType<DeskDoor['stop']> {
     this.stops.push(by);
     return this.stopAnswer();
   }

@@ -59,6 +59,22 @@ describe('a stop', () => {
     expect(yard.lines.some((l) => l.level === 'error')).toBe(true);
   });
 
+  it('is told as done once it has left and is on disk, and in any case a moment later', async () => {
+    let keep = () => {};
+    yard.door.stopAnswer = () => ({ n: 8, bus: true, kept: new Promise((done) => (keep = done)) });
+    let told = false;
+    const said = yard.post('/api/stop').then((answer) => {
+      told = true;
+      return answer;
+    });
+    await soon(() => yard.door.stops.length).toBe(1);
+    expect(told).toBe(false);
+    keep();
+    expect((await said).status).toBe(200);
+    yard.door.stopAnswer = () => ({ n: 8, bus: true, kept: new Promise(() => {}) });
+    expect((await yard.post('/api/stop')).status).toBe(200);
+  });
+
   it('may be pressed again and again', async () => {
     for (let i = 0; i < 30; i += 1) expect((await yard.post('/api/stop')).status).toBe(200);
     expect(yard.door.stops).toHaveLength(30);
