@@ -48,6 +48,15 @@ export function memoryJournal(): JournalPort & ReplaySource {
     lines: (after, limit) =>
       lines.slice(Math.max(0, after), Math.max(0, after) + limit).map((l) => ({ ...l })),
     linesBetween: (fromMs, toMs) => lines.filter((l) => l.at >= fromMs && l.at < toMs).map((l) => ({ ...l })),
+    linesOf: (code, after, limit) =>
+      lines
+        .filter((l) => l.id > after && l.code === code)
+        .slice(0, Math.max(0, limit))
+        .map((l) => ({ ...l })),
+    lastLineOf(codes) {
+      const last = lines.findLast((l) => codes.includes(l.code));
+      return last ? { ...last } : null;
+    },
     lastEvent,
     close() {},
   };

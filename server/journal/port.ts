@@ -36,6 +36,10 @@ export interface JournalPort {
   lines(after: number, limit: number): StoredLine[];
   /** Lines between two instants, wall clock, for a night's report. */
   linesBetween(fromMs: number, toMs: number): StoredLine[];
+  /** Lines of one code, numbered above `after`, in order, at most `limit`. */
+  linesOf(code: string, after: number, limit: number): StoredLine[];
+  /** The last line of any of these codes; null if none. */
+  lastLineOf(codes: readonly string[]): StoredLine | null;
   /** Number of the last event kept; 0 if none. */
   lastEvent(): number;
   close(): void;

@@ -168,6 +168,17 @@ class SqliteJournal implements Journal {
     return this.#rows<StoredLine>(sql, fromMs, toMs, MOST_LINES_OF_A_NIGHT);
   }
 
+  linesOf(code: string, after: number, limit: number): StoredLine[] {
+    const sql = 'SELECT * FROM lines WHERE code = ? AND id > ? ORDER BY id LIMIT ?';
+    return this.#rows<StoredLine>(sql, code, after, rows(limit));
+  }
+
+  lastLineOf(codes: readonly string[]): StoredLine | null {
+    // backwards over the numbers, and not by one of the codes: it stands near the end
+    const sql = 'SELECT * FROM lines WHERE code IN (SELECT value FROM json_each(?)) ORDER BY id DESC LIMIT 1';
+    return this.#rows<StoredLine>(sql, JSON.stringify(codes))[0] ?? null;
+  }
+
   lastEvent(): number {
     // A snapshot counts too: the events before it may have been forgotten, and a number is never given twice.
     const sql =

@@ -79,6 +79,25 @@ describe.each(KINDS)('the record %s', (_name, open) => {
     journal.close();
   });
 
+  it('finds the lines of one code, and the last of several', () => {
+    const journal = open();
+    expect(journal.linesOf('homed', 0, 10)).toEqual([]);
+    expect(journal.lastLineOf(['homed'])).toBeNull();
+    const codes = ['homed', 'run-done', 'homed', 'run-skipped', "homed' OR 1=1 --"];
+    journal.append(
+      events(1, 5),
+      codes.map((code, i) => line(i + 1, { code })),
+    );
+    expect(journal.linesOf('homed', 0, 10).map((l) => l.n)).toEqual([1, 3]);
+    expect(journal.linesOf('homed', 1, 10).map((l) => l.n)).toEqual([3]);
+    expect(journal.linesOf('homed', 0, 1).map((l) => l.n)).toEqual([1]);
+    expect(journal.lastLineOf(['run-done', 'homed'])?.n).toBe(3);
+    expect(journal.lastLineOf(['run-done', 'run-skipped'])?.n).toBe(4);
+    expect(journal.lastLineOf(["homed' OR 1=1 --"])?.n).toBe(5);
+    expect(journal.lastLineOf([])).toBeNull();
+    journal.close();
+  });
+
   it('keeps snapshots by event and finds the one before and the one after', () => {
     const journal = open();
     journal.append(events(1, 30), []);

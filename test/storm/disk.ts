@@ -122,6 +122,8 @@ export class Disk {
       events: (after, limit) => this.#eventsAfter(after, limit),
       lines: () => [],
       linesBetween: () => [],
+      linesOf: () => [],
+      lastLineOf: () => null,
       lastEvent: () => this.lastEvent,
       close: () => {},
     };
