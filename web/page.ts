@@ -1,3 +1,4 @@
+import type { Curves } from '../server/curves.ts';
 import type { RecordLine } from '../server/desk-door.ts';
 import type { Picture } from '../server/picture.ts';
 import { BenchPress } from './bench-press.ts';
@@ -13,6 +14,7 @@ import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
 
 const READ_EVERY_MS = 2000;
+const CURVES_EVERY_MS = 15_000;
 const TONIGHT_MS = 12 * 3_600_000;
 
 /** Carries what the store knows down into the frame, and what people ask up into commands. */
@@ -26,6 +28,7 @@ export class Page {
   #light: LightChoice = keptLight();
   #before = '#/yard';
   #readAt = 0;
+  #curvesAt = 0;
   #planOf: unknown = null;
   #soon = false;
   readonly #tonight: Tonight;
@@ -68,7 +71,10 @@ export class Page {
     on('said-read', () => {
       this.#frame.said = null;
     });
-    on('want-plan', () => void this.#readPlan());
+    on('want-plan', () => {
+      void this.#readPlan();
+      void this.#readCurves();
+    });
     on('want-closed', () => void this.#readClosed());
     on('want-join', () => void this.#readJoin());
     on('tour-again', () => {
@@ -101,6 +107,7 @@ export class Page {
     if (performance.now() - this.#readAt < READ_EVERY_MS) return;
     const { screen } = this.#frame.route;
     if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
+    if (screen === 'tonight' && performance.now() - this.#curvesAt > CURVES_EVERY_MS) void this.#readCurves();
     if (screen === 'faults') void this.#readClosed();
   }
 
@@ -126,6 +133,7 @@ export class Page {
       link: frame.link,
       me: store.me,
       plan: store.plan,
+      curves: store.curves,
       tour: this.#tour.view(picture),
       bench: this.#bench.held,
     };
@@ -199,6 +207,12 @@ export class Page {
     this.#planOf = this.#store.picture?.scenes;
     const plan = await this.#commands.read<FatedPlan>('/api/plan');
     this.#store.plan = plan;
+    this.show();
+  }
+
+  async #readCurves(): Promise<void> {
+    this.#curvesAt = performance.now();
+    this.#store.curves = (await this.#commands.read<Curves>('/api/plan/curves')) ?? this.#store.curves;
     this.show();
   }
 

@@ -1,4 +1,5 @@
 import type { Beat, FeedChange } from '../server/api/feed-words.ts';
+import type { Curves } from '../server/curves.ts';
 import type { PictureChange } from '../server/desk-door.ts';
 import type { Picture, RunFate } from '../server/picture.ts';
 import type { PlanRun, TonightPlan } from '../server/plan/tonight.ts';
@@ -26,6 +27,7 @@ export class Store {
   picture: Picture | null = null;
   me: Me | null = null;
   plan: FatedPlan | null = null;
+  curves: Curves | null = null;
   /** Called when a change was missed or the page slept: a whole picture is wanted. */
   onWant: () => void = () => {};
 

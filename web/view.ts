@@ -1,3 +1,4 @@
+import type { Curves } from '../server/curves.ts';
 import type { Picture, PropPicture } from '../server/picture.ts';
 import type { FatedPlan, LinkState, Me } from './store.ts';
 import type { TourView } from './tour.ts';
@@ -10,6 +11,8 @@ export interface View {
   readonly link: LinkState;
   readonly me: Me | null;
   readonly plan: FatedPlan | null;
+  /** Loads and pressures through the night; null while not read. */
+  readonly curves: Curves | null;
   /** Where a visitor of the demonstration is; null in earnest. */
   readonly tour: TourView | null;
   /** The bench move under someone's finger on this page. */

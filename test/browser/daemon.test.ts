@@ -94,6 +94,9 @@ describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
 
   it('shows tonight’s plan', async () => {
     await page.goto(`${url}/#/tonight`);
+    await until(async () => (await page.locator('night-ruler .planned').count()) > 10);
+    await page.locator('curve-chart canvas').first().waitFor();
+    await page.getByRole('button', { name: 'List' }).click();
     await until(async () => (await page.locator('tonight-screen ol li .title').count()) > 20);
   });
 

@@ -9,7 +9,7 @@ import type { Picture } from '../../server/picture.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { EVENING } from './hand-pictures.ts';
-import { plan } from './hand-plan.ts';
+import { curves, plan } from './hand-plan.ts';
 
 const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
 
@@ -151,6 +151,7 @@ export class Fixture {
       res.json(this.now());
     });
     app.get('/api/plan', (_req, res) => void res.json(plan()));
+    app.get('/api/plan/curves', (_req, res) => void res.json(curves()));
     app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
     app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));
     app.get('/api/journal', (req, res) => {

@@ -1,3 +1,4 @@
+import type { Curves } from '../../server/curves.ts';
 import type { FatedPlan } from '../../web/store.ts';
 import { at, EVENING } from './hand-pictures.ts';
 
@@ -47,5 +48,28 @@ export function plan(): FatedPlan {
     level: 1,
     worth: 108,
     bound: { level: 1, worth: 110 },
+  };
+}
+
+/** Loads and pressure of that night: a step for each crossing, a draw every few minutes; real until now. */
+export function curves(): Curves {
+  const openMs = at('18:06:00');
+  const closeMs = at('22:30:00');
+  const amps = { at: [openMs], amps: [4.2] };
+  const psi = { at: [openMs], psi: [125] };
+  for (let start = at('18:08:06'), n = 0; start < closeMs; start += 366_000, n += 1) {
+    amps.at.push(start, start + 59_000);
+    amps.amps.push(n === 20 ? 11.3 : 6.4 + (n % 4), 4.2);
+    psi.at.push(start, start + 1000, start + 120_000);
+    psi.psi.push(125, n === 12 ? 91.6 : 101, 125);
+  }
+  const until = <T extends { at: number[] }>(curve: T): T => {
+    const count = curve.at.filter((ms) => ms < EVENING).length;
+    return Object.fromEntries(Object.entries(curve).map(([key, list]) => [key, list.slice(0, count)])) as T;
+  };
+  return {
+    night: '2026-10-31',
+    circuits: { dock: { limitAmps: 12, breakerAmps: 15, planned: amps, soFar: until(amps) } },
+    tanks: { shed: { workingPsi: 70, cutOutPsi: 125, planned: psi, soFar: until(psi) } },
   };
 }

@@ -51,6 +51,31 @@ const SHOTS: Shot[] = [
   { name: 'prop', state: 'fault', hash: '#/prop/ferry' },
   { name: 'prop-bench', state: 'held', hash: '#/prop/ferry', light: 'day' },
   { name: 'tonight', state: 'open', hash: '#/tonight' },
+  {
+    name: 'tonight-night',
+    state: 'open',
+    hash: '#/tonight',
+    light: 'day',
+    act: async (page) => {
+      await page.getByRole('button', { name: 'Night', exact: true }).click();
+      await page.waitForTimeout(300);
+    },
+  },
+  {
+    name: 'tonight-charts',
+    state: 'open',
+    hash: '#/tonight',
+    act: async (page) => {
+      await page.locator('curve-chart canvas').first().scrollIntoViewIfNeeded();
+      await page.waitForTimeout(300);
+    },
+  },
+  {
+    name: 'tonight-list',
+    state: 'open',
+    hash: '#/tonight',
+    act: (page) => page.getByRole('button', { name: 'List' }).click(),
+  },
   { name: 'sign-in', state: 'held', hash: '#/sign-in', signedIn: false },
   { name: 'set-up', state: 'demonstration', hash: '#/setup', light: 'day' },
 ];

@@ -48,6 +48,8 @@ export class DemoBanner extends LitElement {
   override render() {
     const { tour, picture } = this.view;
     if (!tour) return nothing;
+    // In the middle of the tour the trouble itself matters more than what else could be tried.
+    const midway = ['wait', 'locked', 'release', 'again'].includes(tour.step);
     const mat = Object.hasOwn(picture.props, 'path-mat');
     return html`<aside aria-label=${words.demo.label}>
       <div class="said" role="status">
@@ -57,9 +59,9 @@ export class DemoBanner extends LitElement {
       </div>
       <div class="acts">
         ${this.#step(tour)}
-        ${this.whole && mat && picture.mode === 'open' ? this.#button(words.demo.mat, () => ask(this, { do: 'demo-press', prop: 'path-mat', sensor: 'step' })) : nothing}
-        ${this.whole && tour.step !== 'jam' && tour.keeper ? this.#button(words.demo.reset, () => ask(this, { do: 'demo-reset' })) : nothing}
-        ${this.whole ? html`<a class="button" href="#/setup">${words.demo.own}</a>` : nothing}
+        ${this.whole && mat && !midway && picture.mode === 'open' ? this.#button(words.demo.mat, () => ask(this, { do: 'demo-press', prop: 'path-mat', sensor: 'step' })) : nothing}
+        ${this.whole && midway && tour.keeper ? this.#button(words.demo.reset, () => ask(this, { do: 'demo-reset' })) : nothing}
+        ${this.whole && !midway ? html`<a class="button" href="#/setup">${words.demo.own}</a>` : nothing}
       </div>
     </aside>`;
   }

@@ -8,15 +8,38 @@ import { tell } from './ask.ts';
 import './load-list.ts';
 import { look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
+import './night-ruler.ts';
 import './scene-list.ts';
 
-/** Tonight as a list: open, quiet and close, and every run, planned and as it went, skipped ones with why. */
+const KEPT_AS = 'tonight';
+
+function keptListed(): boolean {
+  try {
+    return localStorage.getItem(KEPT_AS) === 'list';
+  } catch {
+    return false;
+  }
+}
+
+/**
+ * Tonight on a clock ruler, or as a list for those who prefer words: open, quiet and close, and every run, planned and
+ * as it went, skipped ones with why. Beside it the scenes, and loads and pressures through the night.
+ */
 export class TonightScreen extends LitElement {
-  static override properties = { view: { attribute: false } };
+  static override properties = { view: { attribute: false }, listed: { state: true } };
   static override styles = [
     look,
     markLook,
     css`
+      .acts {
+        margin: 8px 0 12px;
+      }
+
+      [aria-pressed='true'] {
+        background: var(--bright);
+        border-width: 3px;
+      }
+
       ol {
         padding: 0;
         list-style: none;
@@ -96,6 +119,12 @@ export class TonightScreen extends LitElement {
     `,
   ];
   declare view: View;
+  declare listed: boolean;
+
+  constructor() {
+    super();
+    this.listed = keptListed();
+  }
 
   override connectedCallback() {
     super.connectedCallback();
@@ -105,14 +134,30 @@ export class TonightScreen extends LitElement {
   override render() {
     return html`
       <h1>${words.tonight.heading}</h1>
+      <div class="acts" role="group" aria-label=${words.ruler.as}>
+        ${[false, true].map(
+          (listed) =>
+            html`<button aria-pressed=${this.listed === listed} @click=${() => this.#show(listed)}>
+              ${listed ? words.ruler.list : words.ruler.ruler}
+            </button>`,
+        )}
+      </div>
+      ${this.view.plan && !this.listed ? html`<night-ruler .view=${this.view} .plan=${this.view.plan}></night-ruler>` : nothing}
       <div class="sides">
-        <div>${this.#night()}</div>
-        <div>
-          <scene-list .view=${this.view}></scene-list>
-          <load-list .view=${this.view}></load-list>
-        </div>
+        ${this.view.plan && !this.listed ? nothing : html`<div>${this.#night()}</div>`}
+        <scene-list .view=${this.view}></scene-list>
+        <load-list .view=${this.view}></load-list>
       </div>
     `;
+  }
+
+  #show(listed: boolean): void {
+    this.listed = listed;
+    try {
+      localStorage.setItem(KEPT_AS, listed ? 'list' : 'ruler');
+    } catch {
+      // A private window keeps nothing: it is the ruler again next time.
+    }
   }
 
   #night() {

@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import { haveBrowser } from './chromium.ts';
+import { open } from './hand-pictures.ts';
+import { stage, until } from './stage.ts';
+
+describe.skipIf(!haveBrowser)('tonight', () => {
+  const at = stage();
+
+  it('shows the hour around now on a ruler: zones, planned and real runs, what was missed and why', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    await page.getByRole('button', { name: '1 h', exact: true }).click();
+    const ruler = page.locator('night-ruler .ruler');
+    await ruler.waitFor();
+    expect(await ruler.locator('.zone').allTextContents()).toEqual(['The pond', 'The porch']);
+    expect(await ruler.locator('.planned').count()).toBeGreaterThan(10);
+    expect(await ruler.locator('.was').count()).toBeGreaterThan(3);
+    await page.locator('night-ruler li').getByText('On the porch, skipped. Ferry is locked out.').waitFor();
+    await expect
+      .poll(() => ruler.getAttribute('aria-label'))
+      .toMatch(/^Clock ruler from 20:5\d to 21:5\d with \d+ runs\./);
+  });
+
+  it('keeps now in its place while the night goes on, and lets go of it by hand', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    const where = () => page.locator('night-ruler .now').getAttribute('x1').then(Number);
+    const label = () => page.locator('night-ruler .ruler').getAttribute('aria-label');
+    const began = await where();
+    const said = await label();
+    await page.getByRole('button', { name: 'Later' }).click();
+    await until(async () => (await label()) !== said);
+    expect(await page.locator('night-ruler .now').count()).toBe(0);
+    await page.getByRole('button', { name: 'Now', exact: true }).click();
+    await until(async () => (await where()) === began);
+  });
+
+  it('shows the whole night with open, quiet, close and sunset where they lie in it', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    await page.getByRole('button', { name: 'Night', exact: true }).click();
+    const sides = page.locator('night-ruler .side');
+    await until(async () => {
+      const words = await sides.allTextContents();
+      return ['Open', 'quiet', 'Close'].every((word) => words.includes(word));
+    });
+  });
+
+  it('keeps the list for those who prefer it, on this phone', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/tonight' });
+    await page.getByRole('button', { name: 'List' }).click();
+    await page.locator('tonight-screen li.now').waitFor();
+    expect(await page.locator('night-ruler').count()).toBe(0);
+    await page.goto('about:blank');
+    await page.goto(`${fixture.url}/#/tonight`);
+    await page.locator('tonight-screen li.now').waitFor();
+  });
+
+  it('charts loads and pressure against their limits, with the figures in words', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    const charts = page.locator('curve-chart');
+    await charts.locator('canvas').first().waitFor();
+    expect(await charts.count()).toBe(2);
+    await page.getByText('Planned most: 11.3 A at 20:10.').waitFor();
+    await page.getByText('limit 12.0 A').waitFor();
+    expect(await charts.first().getByRole('img').getAttribute('aria-label')).toMatch(
+      /^Dock outlets through the night\. Planned most: 11\.3 A at 20:10\. So far most: 11\.3 A/,
+    );
+    // Something is drawn: the picture holds more than one colour.
+    const colours = await charts.first().evaluate((chart) => {
+      const canvas = chart.shadowRoot!.querySelector('canvas')!;
+      const { data } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height);
+      const seen = new Set<string>();
+      for (let n = 0; n < data.length; n += 4)
+        if (data[n + 3]! > 200) seen.add(`${data[n]},${data[n + 1]},${data[n + 2]}`);
+      return seen.size;
+    });
+    expect(colours).toBeGreaterThan(2);
+  });
+
+  it('does without the charts where they can’t be loaded, and loads none before they are wanted', async () => {
+    const fixture = await at.desk(open());
+    const page = await at.page(fixture);
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(request.url()));
+    await page.route(/\/chart-/, (route) => route.abort());
+    expect(asked.filter((url) => url.includes('/chart-'))).toEqual([]);
+    await page.evaluate(() => {
+      location.hash = '#/tonight';
+    });
+    await page.getByText('The chart could not be loaded. The figures above hold.').first().waitFor();
+    await page.getByText('Planned most: 11.3 A at 20:10.').waitFor();
+  });
+});

@@ -1,0 +1,349 @@
+import { css, html, LitElement, nothing, type SVGTemplateResult, svg } from 'lit';
+import {
+  clockChangeOf,
+  type Placed,
+  placedIn,
+  REACHES,
+  type Reach,
+  type Stretch,
+  stretchOf,
+  ticksOf,
+} from '../ruler.ts';
+import type { FatedPlan } from '../store.ts';
+import { shortClockOf } from '../time.ts';
+import type { View } from '../view.ts';
+import { words } from '../words.ts';
+import { look } from './look.ts';
+import { markLook, markOf } from './marks.ts';
+
+const HEAD = 44;
+const LANE = 26;
+const ZONE_TITLE = 22;
+/** A mark of the clock every so many pixels, at the closest. */
+const TICK_PX = 84;
+const MISSED = ['skipped', 'failed', 'abandoned', 'stopped'];
+
+/** Tonight on a clock ruler: by zone, planned as an outline, real as a bar, what was missed with its mark and its why. */
+export class NightRuler extends LitElement {
+  static override properties = {
+    view: { attribute: false },
+    plan: { attribute: false },
+    reach: { state: true },
+    movedMs: { state: true },
+    wide: { state: true },
+  };
+  static override styles = [
+    look,
+    markLook,
+    css`
+      .acts {
+        gap: 8px;
+        margin: 0 0 8px;
+      }
+
+      .acts button {
+        padding: 8px 10px;
+      }
+
+      [aria-pressed='true'] {
+        background: var(--bright);
+        border-width: 3px;
+      }
+
+      .ruler {
+        display: block;
+        width: 100%;
+        background: var(--plate);
+      }
+
+      text {
+        fill: var(--ink);
+        font: 14px var(--letter);
+      }
+
+      .zone,
+      .side {
+        fill: var(--soft);
+        font-size: 13px;
+      }
+
+      .tick {
+        stroke: var(--line);
+      }
+
+      .edge {
+        stroke: var(--edge);
+        stroke-width: 2;
+        stroke-dasharray: 6 4;
+      }
+
+      .now {
+        stroke: var(--ink);
+        stroke-width: 3;
+      }
+
+      .flag {
+        fill: var(--ink);
+      }
+
+      .flagged {
+        fill: var(--field);
+        font-weight: 700;
+      }
+
+      .shut {
+        fill: var(--field);
+        opacity: 0.6;
+      }
+
+      .planned {
+        fill: none;
+        stroke: var(--edge);
+        stroke-width: 1.5;
+      }
+
+      .was {
+        fill: var(--edge);
+      }
+
+      .runs {
+        fill: var(--ink);
+      }
+
+      .missed {
+        fill: none;
+        stroke: var(--ink);
+        stroke-width: 1.5;
+        stroke-dasharray: 3 3;
+      }
+
+      .late {
+        stroke: var(--edge);
+        stroke-width: 1.5;
+      }
+
+      ul {
+        padding: 0;
+        list-style: none;
+      }
+
+      li {
+        display: grid;
+        grid-template-columns: 22px 3.2em minmax(0, 1fr);
+        gap: 0 10px;
+        align-items: center;
+        padding: 8px 12px 8px 18px;
+        margin-top: 2px;
+        background: var(--plate);
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+      }
+    `,
+  ];
+  declare view: View;
+  declare plan: FatedPlan;
+  declare reach: Reach;
+  declare movedMs: number;
+  declare wide: number;
+  #watch = new ResizeObserver(([entry]) => {
+    this.wide = Math.max(280, Math.round(entry!.contentRect.width));
+  });
+
+  constructor() {
+    super();
+    this.reach = 'minutes';
+    this.movedMs = 0;
+    this.wide = 360;
+  }
+
+  override connectedCallback() {
+    super.connectedCallback();
+    this.#watch.observe(this);
+  }
+
+  override disconnectedCallback() {
+    super.disconnectedCallback();
+    this.#watch.disconnect();
+  }
+
+  override render() {
+    const { nowMs } = this.view;
+    const night = { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
+    const stretch = stretchOf(this.reach, night, nowMs, this.movedMs);
+    const rows = this.#zones().map(({ title, ours }) => ({
+      title,
+      placed: placedIn(this.plan, stretch, nowMs, ours),
+    }));
+    return html`${this.#acts(stretch)} ${this.#drawn(stretch, night, rows)} ${this.#missed(rows)}`;
+  }
+
+  #acts(stretch: Stretch) {
+    const step = (stretch.toMs - stretch.fromMs) / 2;
+    const move = (by: number) => () => {
+      this.movedMs += by;
+    };
+    return html`<div class="acts" role="group" aria-label=${words.ruler.label}>
+      ${REACHES.map(
+        (reach) =>
+          html`<button
+            aria-pressed=${this.reach === reach}
+            @click=${() => {
+              this.reach = reach;
+              this.movedMs = 0;
+            }}
+          >
+            ${words.ruler.reaches[reach]}
+          </button>`,
+      )}
+      ${
+        this.reach === 'night'
+          ? nothing
+          : html`<button aria-label=${words.ruler.earlier} @click=${move(-step)}>‹</button>
+            <button ?disabled=${this.movedMs === 0} @click=${() => (this.movedMs = 0)}>
+              ${words.tonight.now}
+            </button>
+            <button aria-label=${words.ruler.later} @click=${move(step)}>›</button>`
+      }
+    </div>`;
+  }
+
+  /** Zones in the order of the file with the scenes that run there, then what has none. */
+  #zones(): { title: string; ours: (scene: string) => boolean }[] {
+    const { zones, scenes } = this.view.picture;
+    const zoneOf = (scene: string): string | null => {
+      const zone = Object.hasOwn(scenes, scene) ? scenes[scene]!.zone : null;
+      return zone !== null && Object.hasOwn(zones, zone) ? zone : null;
+    };
+    const all = Object.entries(zones).map(([id, { title }]) => ({
+      title,
+      ours: (scene: string) => zoneOf(scene) === id,
+    }));
+    return [...all, { title: words.yard.noZone, ours: (scene: string) => zoneOf(scene) === null }].filter(
+      ({ ours }) => this.plan.runs.some((run) => ours(run.scene)),
+    );
+  }
+
+  #drawn(stretch: Stretch, night: Stretch, rows: { title: string; placed: Placed[] }[]) {
+    const { nowMs, picture } = this.view;
+    const { timezone } = picture.yard;
+    const x = (ms: number) => ((ms - stretch.fromMs) / (stretch.toMs - stretch.fromMs)) * this.wide;
+    const inside = (ms: number) => ms >= stretch.fromMs && ms <= stretch.toMs;
+    let top = HEAD;
+    const drawn = rows.map(({ title, placed }) => {
+      const lanes = Math.max(1, ...placed.map(({ lane }) => lane + 1));
+      const y = top;
+      top += ZONE_TITLE + lanes * LANE + 6;
+      return svg`<text class="zone" x="6" y=${y + 15}>${title}</text>
+        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.wide)))}`;
+    });
+    const ticks = ticksOf(stretch, timezone, Math.max(2, this.wide / TICK_PX));
+    const described = words.ruler.described(
+      shortClockOf(stretch.fromMs, timezone),
+      shortClockOf(stretch.toMs, timezone),
+      rows.reduce((sum, { placed }) => sum + placed.length, 0),
+    );
+    return html`<svg
+      class="ruler"
+      role="img"
+      aria-label=${described}
+      height=${top}
+      viewBox="0 0 ${this.wide} ${top}"
+    >
+      ${this.#shut(x, stretch.fromMs, night.fromMs, top)} ${this.#shut(x, night.toMs, stretch.toMs, top)}
+      ${ticks.map(
+        (at) => svg`<line class="tick" x1=${x(at)} x2=${x(at)} y1="20" y2=${top} />
+          ${Math.abs(x(at) - x(nowMs)) < 46 ? nothing : svg`<text x=${x(at)} y="15" text-anchor=${anchor(x(at), this.wide)}>${shortClockOf(at, timezone)}</text>`}`,
+      )}
+      ${this.#edges(stretch, night).map(
+        ({ at, word }) => svg`<line class="edge" x1=${x(at)} x2=${x(at)} y1="22" y2=${top} />
+          <text class="side" x=${x(at) + (x(at) > this.wide - 90 ? -4 : 4)} y="34"
+            text-anchor=${x(at) > this.wide - 90 ? 'end' : 'start'}>${word}</text>`,
+      )}
+      ${drawn} ${inside(nowMs) ? this.#now(x(nowMs), top) : nothing}
+    </svg>`;
+  }
+
+  #shut(x: (ms: number) => number, fromMs: number, toMs: number, tall: number) {
+    const width = x(toMs) - x(fromMs);
+    return width <= 0
+      ? nothing
+      : svg`<rect class="shut" x=${x(fromMs)} y="20" width=${width} height=${tall - 20} />`;
+  }
+
+  #edges(stretch: Stretch, night: Stretch): { at: number; word: string }[] {
+    const { sun, timezone } = this.view.picture.yard;
+    const change = clockChangeOf(stretch, timezone);
+    const edges = [
+      { at: night.fromMs, word: words.tonight.open },
+      { at: night.toMs, word: words.tonight.close },
+      ...(this.plan.quiet ? [{ at: Date.parse(this.plan.quiet), word: words.ruler.quiet }] : []),
+      ...(sun?.set ? [{ at: sun.set, word: words.ruler.sunset }] : []),
+      ...(change ? [{ at: change.atMs, word: words.ruler.clockChange(change.byMs) }] : []),
+    ];
+    return edges.filter(({ at }) => at >= stretch.fromMs && at <= stretch.toMs);
+  }
+
+  #now(at: number, tall: number) {
+    const left = Math.min(Math.max(at - 22, 0), this.wide - 44);
+    return svg`<line class="now" x1=${at} x2=${at} y1="20" y2=${tall} />
+      <rect class="flag" x=${left} y="0" width="44" height="20" />
+      <text class="flagged" x=${left + 22} y="15" text-anchor="middle">${words.tonight.now}</text>`;
+  }
+
+  /** `room`: pixels from its start to the next run of its lane, where its name may stand. */
+  #run(
+    { run, planned, actual }: Placed,
+    x: (ms: number) => number,
+    y: number,
+    room: number,
+  ): SVGTemplateResult {
+    const { scenes, yard } = this.view.picture;
+    const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+    const told = `${shortClockOf(planned.fromMs, yard.timezone)} ${title}: ${words.fates[run.state]}${run.why ? `. ${run.why}` : ''}`;
+    const width = (of: Stretch) => Math.max(3, x(of.toMs) - x(of.fromMs));
+    const missed = MISSED.includes(run.state);
+    const late = actual ? x(actual.fromMs) - x(planned.fromMs) : 0;
+    const box = width(planned);
+    const wanted = 6.8 * title.length + 8;
+    // Inside its box, else behind it, else not at all.
+    const label = wanted < box ? (missed ? 11 : 5) : box + (missed ? 9 : 4);
+    return svg`<g>
+      <title>${told}</title>
+      <rect class=${missed ? 'missed' : 'planned'} x=${x(planned.fromMs)} y=${y} width=${width(planned)} height="20" />
+      ${actual ? svg`<rect class=${run.state === 'running' ? 'runs' : 'was'} x=${x(actual.fromMs)} y=${y + 14} width=${width(actual)} height="6" />` : nothing}
+      ${Math.abs(late) > 4 ? svg`<line class="late" x1=${x(planned.fromMs)} x2=${x(actual!.fromMs)} y1=${y + 17} y2=${y + 17} />` : nothing}
+      ${missed ? svg`<path class="warn" d="M${x(planned.fromMs)} ${y + 2}l7 8 -7 8 -7 -8z" />` : nothing}
+      ${label + wanted < Math.max(box + 8, room) ? svg`<text class="side" x=${x(planned.fromMs) + label} y=${y + 13}>${title}</text>` : nothing}
+    </g>`;
+  }
+
+  #missed(rows: { placed: Placed[] }[]) {
+    const { scenes, yard } = this.view.picture;
+    const missed = rows
+      .flatMap(({ placed }) => placed)
+      .filter(({ run }) => MISSED.includes(run.state))
+      .sort((a, b) => a.planned.fromMs - b.planned.fromMs);
+    if (missed.length === 0) return html`<p class="soft">${words.ruler.noneMissed}</p>`;
+    return html`<ul>
+      ${missed.map(({ run, planned }) => {
+        const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+        return html`<li>
+          ${markOf(run.state === 'skipped' || run.state === 'abandoned' ? 'skipped' : run.state)}
+          <span>${shortClockOf(planned.fromMs, yard.timezone)}</span>
+          <span>${words.ruler.missed(title, words.fates[run.state], run.why)}</span>
+        </li>`;
+      })}
+    </ul>`;
+  }
+}
+customElements.define('night-ruler', NightRuler);
+
+function roomOf(placed: readonly Placed[], n: number, x: (ms: number) => number, wide: number): number {
+  const { lane, planned } = placed[n]!;
+  const next = placed.slice(n + 1).find((one) => one.lane === lane);
+  return Math.min(wide, next ? x(next.planned.fromMs) : wide) - x(planned.fromMs);
+}
+
+function anchor(x: number, wide: number): 'start' | 'middle' | 'end' {
+  if (x < 22) return 'start';
+  return x > wide - 22 ? 'end' : 'middle';
+}
