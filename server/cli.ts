@@ -82,9 +82,13 @@ program
 program
   .command('report')
   .argument('[DATE]')
-  .description('What happened in a night: runs made and missed, faults, stops.')
+  .description(
+    'What happened in a night: runs made and missed, faults, stops, travel times, service due. Without a date, the last.',
+  )
   .option('--data <folder>', 'where the record is (DUSKLATCH_DATA)', data())
   .option('--json', 'for a program')
+  .option('--csv', 'for a spreadsheet')
+  .option('--html', 'as a page to keep or print')
   .action((date: string | undefined, flags: ReportFlags) => {
     process.exitCode = reportCommand(date, flags);
   });

@@ -1,6 +1,7 @@
 import type { Curves } from './curves.ts';
 import type { Picture } from './picture.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
+import type { NightReport } from './report/night-report.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
 
@@ -29,7 +30,8 @@ export interface DeskDoor {
   nightNow(): NightTimes | null;
   /** The record, oldest first, entries numbered above `after`. */
   record(after: number, limit: number): RecordLine[];
-  report(date: string): unknown | null;
+  /** What happened in a night; null where nothing of it is recorded. */
+  report(night: string): NightReport | null;
   /** A sentence for a reason, with the yard's titles and local times. */
   say(reason: Reason): string;
 }

@@ -10,7 +10,7 @@ import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { plannedNow } from './plan-now.ts';
-import { nightReport } from './report.ts';
+import { type NightReport, nightReport } from './report/night-report.ts';
 import { inHours } from './show/admission.ts';
 import type { Entry } from './show/effects.ts';
 import type { PersonFact } from './show/events.ts';
@@ -134,9 +134,10 @@ export class Door implements DeskDoor {
       .map(({ id, at, code, text, prop, scene, run }) => ({ n: id, at, code, text, prop, scene, run }));
   }
 
-  report(date: string): unknown | null {
-    const { show } = this.#parts.desk;
-    return nightReport(this.#parts.journal, show.yard, date, show.night);
+  report(night: string): NightReport | null {
+    const { show, at } = this.#parts.desk;
+    const nowMs = at + show.offsetMs;
+    return nightReport(this.#parts.journal, show.yard, night, { tonight: show.night, nowMs });
   }
 
   say(reason: Reason): string {

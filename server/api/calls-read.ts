@@ -1,6 +1,7 @@
 import type { Registry } from 'prom-client';
 import { z } from 'zod';
 import { curvesSchema, journalSchema, pictureSchema, planSchema } from './answers.ts';
+import { reportSchema } from './answers-report.ts';
 import { type Call, type CallParts, call, json } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { journalQuery, nightSchema } from './schemas.ts';
@@ -90,7 +91,7 @@ function yardCalls(door: CallParts['door']): Call[] {
       path: '/api/nights/{date}/report',
       who: 'any',
       does: "A night's report.",
-      says: { 200: { what: 'The report.', schema: z.unknown() }, 404: { what: 'Nothing is recorded.' } },
+      says: { 200: { what: 'The report.', schema: reportSchema }, 404: { what: 'Nothing is recorded.' } },
       run({ named }) {
         const date = nightSchema.safeParse(named);
         if (!date.success) {

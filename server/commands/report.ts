@@ -1,18 +1,26 @@
 import { existsSync } from 'node:fs';
-import { nightNamed } from '../calendar/find.ts';
-import { localTime } from '../calendar/local-time.ts';
 import { journalPath, openJournal } from '../journal/sqlite.ts';
-import { nightReport } from '../report.ts';
+import { reportCsv } from '../report/as-csv.ts';
+import { reportHtml } from '../report/as-html.ts';
+import { reportText } from '../report/as-text.ts';
+import { type NightReport, nightReport } from '../report/night-report.ts';
+import { lastNight } from '../report/span.ts';
+import { tellReport } from '../report/tables.ts';
 import { yardOf } from '../restore.ts';
+import type { Yard } from '../yard/types.ts';
 import { No, out } from './say.ts';
 
 export interface ReportFlags {
   readonly data: string;
   readonly json?: boolean;
+  readonly csv?: boolean;
+  readonly html?: boolean;
 }
 
 /** `dusklatch report [DATE]`: what happened in a night; without a date, in the last one that the record knows. */
 export function reportCommand(date: string | undefined, flags: ReportFlags): number {
+  if ([flags.json, flags.csv, flags.html].filter(Boolean).length > 1)
+    throw new No('Only one of --json, --csv and --html at a time.', 2);
   if (!existsSync(journalPath(flags.data))) throw new No(`There is no record in ${flags.data}.`);
   const journal = openJournal(flags.data, { readOnly: true });
   try {
@@ -21,33 +29,18 @@ export function reportCommand(date: string | undefined, flags: ReportFlags): num
     const yard = yardOf(journal, newest.yardHash);
     const night = date ?? lastNight(journal);
     if (night === null) throw new No('The record knows no night yet.');
-    const report = nightReport(journal, yard, night, nightNamed(yard, night));
+    const report = nightReport(journal, yard, night, { tonight: null, nowMs: Date.now() });
     if (!report) throw new No(`Nothing was recorded for ${night}.`);
-    if (flags.json) out(JSON.stringify(report, null, 2));
-    else {
-      const at = (ms: number): string => localTime(yard, ms);
-      out(`${yard.title}, night of ${night}, ${at(report.open)} to ${at(report.close)}`);
-      for (const s of Object.values(report.scenes))
-        out(
-          `  ${s.title}: ${s.made} made, ${s.failed} failed, ${s.abandoned} given up, ${s.skipped} skipped`,
-        );
-      for (const f of report.faults) out(`  ${at(f.at)} ${f.text}`);
-      for (const s of report.stops)
-        out(`  ${at(s.at)} ${s.text}${s.clearedAt ? ` Cleared ${at(s.clearedAt)}.` : ''}`);
-    }
+    out(printed(report, yard, flags));
     return 0;
   } finally {
     journal.close();
   }
 }
 
-function lastNight(journal: ReturnType<typeof openJournal>): string | null {
-  let last: string | null = null;
-  for (let after = 0; ; ) {
-    const lines = journal.lines(after, 1000);
-    if (lines.length === 0) return last;
-    for (const l of lines)
-      if (l.code === 'plan-drawn') last = (JSON.parse(l.reason) as { night: string }).night;
-    after = lines.at(-1)!.id;
-  }
+function printed(report: NightReport, yard: Yard, { json, csv, html }: ReportFlags): string {
+  if (json) return JSON.stringify(report, null, 2);
+  if (csv) return reportCsv(report, yard);
+  const told = tellReport(report, yard);
+  return html ? reportHtml(told) : reportText(told);
 }

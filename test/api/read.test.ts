@@ -1,8 +1,10 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { z } from 'zod';
 import { pictureSchema, planSchema } from '../../server/api/answers.ts';
+import { reportSchema } from '../../server/api/answers-report.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { TonightPlan } from '../../server/plan/tonight.ts';
+import { SAMPLE } from '../report/sample.ts';
 import { TestYard } from './harness.ts';
 import { saltmarsh } from './scripted-door.ts';
 
@@ -141,9 +143,11 @@ describe('the record', () => {
 
 describe('a night’s report', () => {
   it('is as the desk has it', async () => {
-    yard.door.reports.set('2026-10-31', { night: '2026-10-31', made: 33 });
-    yard.door.reports.set('2026-10-31-hand', { night: '2026-10-31-hand' });
-    expect((await yard.get('/api/nights/2026-10-31/report')).json).toEqual({ night: '2026-10-31', made: 33 });
+    yard.door.reports.set('2026-10-31', SAMPLE);
+    yard.door.reports.set('2026-10-31-hand', { ...SAMPLE, night: '2026-10-31-hand' });
+    const told = (await yard.get('/api/nights/2026-10-31/report')).json;
+    expect(told).toEqual(SAMPLE);
+    expect(reportSchema.parse(told)).toEqual(SAMPLE);
     expect((await yard.get('/api/nights/2026-10-31-hand/report')).status).toBe(200);
     expect((await yard.get('/api/nights/2026-10-30/report')).status).toBe(404);
   });

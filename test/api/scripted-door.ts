@@ -2,6 +2,7 @@ import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
+import type { NightReport } from '../../server/report/night-report.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 
 export type Asked = Parameters<DeskDoor['ask']>[0];
@@ -22,7 +23,7 @@ export class ScriptedDoor implements DeskDoor {
   drawn: TonightPlan | null = null;
   drawnCurves: Curves = { night: null, circuits: {}, tanks: {} };
   lines: RecordLine[] = [];
-  reports = new Map<string, unknown>();
+  reports = new Map<string, NightReport>();
   private readonly listeners = new Set<(change: PictureChange) => void>();
 
   reset(): void {
@@ -88,7 +89,7 @@ export class ScriptedDoor implements DeskDoor {
     return this.lines.filter((l) => l.n > after).slice(0, limit);
   }
 
-  report(date: string): unknown | null {
+  report(date: string): NightReport | null {
     return this.reports.get(date) ?? null;
   }
 
