@@ -45,7 +45,23 @@ export function takeSteps(before: Show, facts: readonly Waiting[], at: number): 
       if (effect.kind === 'answer' && w.answer) answers.push({ answer: w.answer, refused: effect.refused });
     }
   }
-  return { show, events, effects, answers, lines, breach };
+  return { show, events, effects: effects.filter((e) => stillMeant(e, show)), answers, lines, breach };
+}
+
+/**
+ * What is heard in one turn is taken fact by fact, and nothing has left before the last: an order to move that a later
+ * fact has overtaken, by a halt, another session or the end of its move, would start what is already known to be wrong.
+ */
+function stillMeant(effect: Effect, after: Show): boolean {
+  if (effect.kind !== 'startMove') return true;
+  const flight = after.props[effect.prop]!.flight;
+  return (
+    flight?.run === effect.run &&
+    flight.step === effect.step &&
+    flight.session === effect.session &&
+    flight.halting === null &&
+    !flight.lost
+  );
 }
 
 /** Beats and looks at the clock that changed nothing but when a link was last heard may wait for the next write. */

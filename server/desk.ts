@@ -186,7 +186,9 @@ export class Desk implements BusListener {
     this.counts.events += taken.events.length;
     const stops = taken.effects.some((e) => e.kind === 'sendStop');
     if (stops) this.#sendStops(taken.effects);
-    if (before.recordFailing !== null) this.#record.keepFailing(taken.events, at);
+    // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count
+    if (before.recordFailing !== null && (stops || taken.show.recordFailing !== null))
+      this.#record.keepFailing(taken.events, at);
     else if (mayWait(before, taken)) this.#record.keep(taken.events, DeskRecord.flushBy(at));
     // a stop is out already; its record follows with the next write, in the order performed
     else if (stops) this.#record.keep(taken.events, at);
@@ -201,7 +203,8 @@ export class Desk implements BusListener {
   #withoutRecord(before: Show, facts: readonly Waiting[], at: number): Taken {
     const { why } = this.#record;
     this.#parts.log.error(`the record can't be written: ${why}`);
-    const taken = takeSteps(before, [{ fact: { kind: 'recordFailed', why } }, ...facts], at);
+    const still = facts.filter((w) => w.fact.kind !== 'recordResumed');
+    const taken = takeSteps(before, [{ fact: { kind: 'recordFailed', why } }, ...still], at);
     this.#record.keepFailing(taken.events, at);
     return taken;
   }

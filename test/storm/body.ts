@@ -117,6 +117,10 @@ export class Body {
     this.friction = this.firmFriction;
     this.faults.clear();
     for (const s of this.plain.keys()) this.plain.set(s, false);
+    this.#advance();
+    // beyond its last sensor nothing but a hand brings it back
+    const places = [...this.places.values()];
+    if (places.length > 1) this.x = Math.min(Math.max(...places), Math.max(Math.min(...places), this.x));
     this.touch();
   }
 

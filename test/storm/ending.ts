@@ -72,6 +72,8 @@ function open(storm: Storm): boolean {
     return false;
   }
   for (const id of show.yard.props.keys()) {
+    // the edited file may name what nobody has built yet
+    if (!storm.yardful.bodies.has(id)) continue;
     const { state, why } = whyOf(show, id, p.desk.at);
     if (state === 'locked-out' || state === 'silent') {
       const said = crew.refused.get(`releaseAsked ${id}`)?.map((r) => r.code) ?? [];

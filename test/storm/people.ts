@@ -1,11 +1,13 @@
 import { handNight } from '../../server/calendar/hand.ts';
 import type { Answer } from '../../server/desk-door.ts';
+import type { NightTimes } from '../../server/plan/tonight.ts';
 import { inHours } from '../../server/show/admission.ts';
 import type { PersonFact } from '../../server/show/events.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 import type { Show } from '../../server/show/show.ts';
 import type { Chance } from './chance.ts';
 import type { Machine } from './machine.ts';
+import { nightAt } from './nights.ts';
 import type { Process } from './process.ts';
 import type { Referee } from './referee.ts';
 import type { World } from './world.ts';
@@ -65,7 +67,7 @@ export class Crew {
 
   #troubled(show: Show): boolean {
     if (show.stop.latched || show.mode === 'held') return true;
-    if (show.mode === 'closed' && show.night !== null && inHours(show, show.at)) return true;
+    if (show.mode === 'closed' && this.#tonight(show) !== null) return true;
     return Object.values(show.props).some((p) => p.lockout !== null);
   }
 
@@ -125,7 +127,7 @@ export class Crew {
     if (show.stop.latched) this.send({ kind: 'clearAsked', by, seen });
     for (const [prop, state] of Object.entries(show.props))
       if (state.lockout) this.send({ kind: 'releaseAsked', by, prop, seen });
-    if (show.mode === 'held' || (show.mode === 'closed' && show.night && inHours(show, show.at)))
+    if (show.mode === 'held' || (show.mode === 'closed' && this.#tonight(show) !== null))
       this.#world.in(this.#chance.between(200, 3000), () => this.open());
     if (this.#troubled(show)) this.lookSoon();
   }
@@ -135,14 +137,16 @@ export class Crew {
     if (!p) return;
     const { show } = p.desk;
     const wall = p.clock.wall();
-    const night =
-      show.night && inHours(show, p.desk.at) ? null : handNight(p.machine.yard, wall, 2 * HOUR_MS);
-    this.send({
-      kind: 'openAsked',
-      by: 'keeper',
-      planned,
-      night: night?.date.endsWith('-hand') ? night : null,
-    });
+    // as the door does: within tonight's hours the night of the file, else one made by hand
+    const tonight = this.#tonight(show);
+    const night = tonight ? (show.night ? null : tonight) : handNight(p.machine.yard, wall, 2 * HOUR_MS);
+    this.send({ kind: 'openAsked', by: 'keeper', planned, night });
+  }
+
+  /** The night whose hours hold now, by the desk or by the calendar. */
+  #tonight(show: Show): NightTimes | null {
+    if (inHours(show, show.at)) return show.night;
+    return nightAt(show.yard, show.at + show.offsetMs);
   }
 
   stop(by = 'page'): void {

@@ -146,7 +146,8 @@ export class Process implements LineOwner, DiskWatch, Client {
     } catch (error) {
       this.#overseer.breach(21, `the desk threw: ${error instanceof Error ? error.stack : String(error)}`);
     }
-    if (this.asks > 0) this.world.yieldWanted = true;
+    // before it has a line, what it waits for to leave is nothing, and done at once
+    if (this.asks > 0 || !this.line) this.world.yieldWanted = true;
   }
 
   /** As a loop goes on that stood still: the timer that is overdue, then what came in, then what was put off. */
@@ -335,10 +336,8 @@ export class Process implements LineOwner, DiskWatch, Client {
         taken();
         this.desk.fact(fact);
       },
-      beat: (controller, session) => {
-        taken();
-        this.desk.beat(controller, session);
-      },
+      // of a session that nobody has, it leads to one `announce` and nothing else
+      beat: (controller, session) => this.desk.beat(controller, session),
       dropped: (topic, why) => this.desk.dropped(topic, why),
     };
   }

@@ -10,6 +10,8 @@ interface Out {
   readonly prop: string;
   readonly raisedN: number;
   releasedN: number | null;
+  /** It ends by itself once this stop is answered. */
+  readonly untilStop: number | null;
 }
 
 interface Book {
@@ -80,6 +82,8 @@ export class Records {
     this.#r.ask(15);
     for (const out of book.outs) {
       if (out.raisedN > durable || (out.releasedN !== null && out.releasedN <= durable)) continue;
+      // it died around the write of a release, or of the answer that ends one: on the disk it may be done
+      if (book.releasing.size > 0 || out.untilStop !== null) continue;
       if (now.props[out.prop] && !now.props[out.prop]!.lockout)
         this.#r.breach(15, `${out.prop}'s lockout of event ${out.raisedN} did not survive the restart`);
     }
@@ -91,7 +95,12 @@ export class Records {
     book.releasing.clear();
     book.outs = Object.entries(now.props)
       .filter(([, s]) => s.lockout)
-      .map(([prop, s]) => ({ prop, raisedN: s.lockout!.n, releasedN: null }));
+      .map(([prop, s]) => ({
+        prop,
+        raisedN: s.lockout!.n,
+        releasedN: null,
+        untilStop: s.lockout!.untilStop,
+      }));
   }
 
   /** 16: what was read back is what memory had. */
@@ -121,7 +130,7 @@ export class Records {
       if (was === now) continue;
       if (now && (!was || was.n !== now.n)) {
         for (const o of book.outs) if (o.prop === id) o.releasedN ??= show.n;
-        book.outs.push({ prop: id, raisedN: now.n, releasedN: null });
+        book.outs.push({ prop: id, raisedN: now.n, releasedN: null, untilStop: now.untilStop });
       }
       if (was && !now) this.#released(p, book, id, was, show.n);
     }

@@ -1,3 +1,5 @@
+import { mendedFor } from '../../server/plan-mend.ts';
+import type { PlannedRun } from '../../server/show/show.ts';
 import { TrueTank } from './air.ts';
 import { Board } from './board.ts';
 import { Body } from './body.ts';
@@ -154,13 +156,18 @@ export class Storm {
     const { show } = p.desk;
     const { night } = show;
     if (!night) return;
-    const wall = show.at + show.offsetMs;
-    const runs = show.planned
-      .filter((r) => r.state === 'planned' && this.#mendChance.hit(0.97))
-      .map(({ id, scene, startMs }) => {
-        const by = this.#mendChance.between(-30_000, 60_000);
-        return { id, scene, startMs: Math.round(startMs < wall ? startMs : Math.max(wall, startMs + by)) };
-      });
+    const real = this.#mendChance.hit(0.2);
+    // a mend only ever shifts to later, and no later than a run may be
+    const shifted = (r: PlannedRun): number => {
+      const most = Math.max(10_000, (show.yard.scenes.get(r.scene)!.everyMs ?? 0) / 2);
+      return Math.round(r.drawnMs + this.#mendChance.between(0, most));
+    };
+    const runs = real
+      ? mendedFor(show)
+      : show.planned
+          .filter((r) => r.state === 'planned' && this.#mendChance.hit(0.97))
+          .map((r) => ({ id: r.id, scene: r.scene, startMs: this.#mendChance.hit(0.2) ? shifted(r) : r.startMs }));
+    if (!runs) return;
     this.world.in(this.#mendChance.between(20, 800), () =>
       p.tell({ kind: 'planMended', night: night.date, runs }),
     );

@@ -143,9 +143,13 @@ export const TIME: readonly Weather[] = [
     name: 'clock steps',
     perHour: 1,
     strike(storm, chance) {
+      storm.rough(3 * SECOND);
       const by = chance.pick([-3600, 3600, -7200, 1800, -61, 61, 5, -5, 0.8]) * SECOND;
       storm.main.stepWall(by);
-      storm.during(chance.between(5, 1200) * SECOND, () => storm.main.setWall(0));
+      storm.during(chance.between(5, 1200) * SECOND, () => {
+        storm.rough(3 * SECOND);
+        storm.main.setWall(0);
+      });
     },
   },
   {
@@ -153,7 +157,10 @@ export const TIME: readonly Weather[] = [
     perHour: 0.5,
     strike(storm, chance) {
       storm.main.slewWall(chance.between(-0.002, 0.002));
-      storm.during(chance.between(5, 30) * MINUTE, () => storm.main.setWall(0));
+      storm.during(chance.between(5, 30) * MINUTE, () => {
+        storm.rough(3 * SECOND);
+        storm.main.setWall(0);
+      });
     },
   },
   {
@@ -164,7 +171,10 @@ export const TIME: readonly Weather[] = [
       storm.rough(20 * SECOND);
       main.kill('reset', 3 * SECOND);
       main.setWall(-world.now + 1000);
-      storm.during(chance.between(10, 900) * SECOND, () => main.setWall(0));
+      storm.during(chance.between(10, 900) * SECOND, () => {
+        storm.rough(3 * SECOND);
+        main.setWall(0);
+      });
     },
   },
   {
