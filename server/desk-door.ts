@@ -2,6 +2,7 @@ import type { Curves } from './curves.ts';
 import type { Picture } from './picture.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import type { NightReport } from './report/night-report.ts';
+import type { PropTravels } from './prop-travels.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
 
@@ -15,6 +16,8 @@ export interface DeskDoor {
   plan(): TonightPlan | null;
   /** Loads and pressures through that night, planned and so far. */
   curves(): Curves;
+  /** A prop's last travel times; the prop is one of the picture's. */
+  travels(prop: string): PropTravels;
   /** Takes a command through the turn. Resolves once the event is durable and stepped. */
   ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer>;
   /**

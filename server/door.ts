@@ -10,6 +10,7 @@ import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { plannedNow } from './plan-now.ts';
+import { type PropTravels, travelsNow } from './prop-travels.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
 import { inHours } from './show/admission.ts';
 import type { Entry } from './show/effects.ts';
@@ -100,6 +101,10 @@ export class Door implements DeskDoor {
 
   curves(): Curves {
     return curvesOf(this.#parts.desk.show.yard, this.plan(), this.#soFar);
+  }
+
+  travels(prop: string): PropTravels {
+    return travelsNow(this.#parts.desk.show, prop);
   }
 
   async ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer> {

@@ -1,6 +1,7 @@
 import type { Curves } from '../server/curves.ts';
 import type { RecordLine } from '../server/desk-door.ts';
 import type { Picture } from '../server/picture.ts';
+import type { PropTravels } from '../server/prop-travels.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
@@ -9,6 +10,7 @@ import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from '
 import { Tonight } from './record.ts';
 import { type Route, routeOf } from './route.ts';
 import type { FatedPlan, Me, Store } from './store.ts';
+import { storyOf } from './story.ts';
 import { type Demo, Tour } from './tour.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
@@ -75,6 +77,7 @@ export class Page {
       void this.#readPlan();
       void this.#readCurves();
     });
+    on<string>('want-sheet', (prop) => void this.#readSheet(prop));
     on('want-closed', () => void this.#readClosed());
     on('want-join', () => void this.#readJoin());
     on('tour-again', () => {
@@ -109,6 +112,7 @@ export class Page {
     if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
     if (screen === 'tonight' && performance.now() - this.#curvesAt > CURVES_EVERY_MS) void this.#readCurves();
     if (screen === 'faults') void this.#readClosed();
+    if (this.#frame.route.screen === 'prop') void this.#readSheet(this.#frame.route.prop);
   }
 
   /** Several changes within a frame are drawn once. A hidden page draws with its next tick. */
@@ -214,6 +218,17 @@ export class Page {
     this.#curvesAt = performance.now();
     this.#store.curves = (await this.#commands.read<Curves>('/api/plan/curves')) ?? this.#store.curves;
     this.show();
+  }
+
+  /** A prop's travel times, and tonight's record for its story. */
+  async #readSheet(prop: string): Promise<void> {
+    this.#readAt = performance.now();
+    if (!this.#store.plan) void this.#readPlan();
+    const travels = await this.#commands.read<PropTravels>(`/api/props/${encodeURIComponent(prop)}/travels`);
+    const lines = await this.#tonight.lines(this.#store.deskNow() - TONIGHT_MS);
+    const { route } = this.#frame;
+    if (route.screen !== 'prop' || route.prop !== prop) return;
+    this.#frame.sheet = { prop, travels, lines: lines && storyOf(lines, prop, this.#store.plan) };
   }
 
   /** Tonight is what was recorded in the last twelve hours. */

@@ -150,6 +150,24 @@ export const english = {
     back: 'Back to the yard',
   },
 
+  travel: {
+    heading: 'Travel times',
+    none: 'Not timed yet.',
+    figures: (usualMs: number, limitMs: number) =>
+      `usually ${secondsOf(usualMs)} s, limit ${secondsOf(limitMs)} s`,
+    last: (ms: number) => `Last ${secondsOf(ms)} s.`,
+    range: (count: number, leastMs: number, mostMs: number) =>
+      count === 1 ? 'Timed once.' : `The last ${count} took ${secondsOf(leastMs)} to ${secondsOf(mostMs)} s.`,
+    nights: (count: number) => (count === 1 ? 'last night' : `last ${count} nights`),
+    journeys: (count: number) => (count === 1 ? '1 journey' : `last ${count} journeys`),
+    drift: (nowMs: number, nights: number) =>
+      `Slowing down: ${secondsOf(nowMs)} s by now. At this pace it reaches its limit in ${nights === 1 ? '1 night' : `${nights} nights`}. Look at the belt, wheels and supply.`,
+  },
+  story: {
+    heading: 'Its story tonight',
+    none: 'Nothing yet.',
+  },
+
   lockout: {
     heading: (prop: string) => `${prop} locked out`,
     out: (prop: string) => `${prop} out of service`,

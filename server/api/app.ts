@@ -8,6 +8,7 @@ import { commandCalls } from './calls-command.ts';
 import { demoCalls } from './calls-demo.ts';
 import { peopleCalls } from './calls-people.ts';
 import { readCalls } from './calls-read.ts';
+import { sheetCalls } from './calls-sheet.ts';
 import { faultPages } from './fault-pages.ts';
 import type { Figures } from './figures.ts';
 import type { ApiSettings } from './http.ts';
@@ -76,6 +77,7 @@ function everyCall(
   let document: object | null = null;
   const calls: Call[] = [
     ...readCalls(settings, metrics),
+    ...sheetCalls(settings),
     ...commandCalls(settings),
     ...peopleCalls(settings, {
       attempts: new Attempts(pace?.monotonic ?? (() => performance.now())),

@@ -21,6 +21,7 @@ const PROMISED = [
   ['get', '/api/plan', 'any'],
   ['get', '/api/plan/curves', 'any'],
   ['get', '/api/journal', 'any'],
+  ['get', '/api/props/{prop}/travels', 'any'],
   ['get', '/api/nights/{date}/report', 'any'],
   ['post', '/api/stop', 'any'],
   ['post', '/api/stop/clear', 'keeper'],

@@ -2,6 +2,7 @@ import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
+import type { PropTravels } from '../../server/prop-travels.ts';
 import type { NightReport } from '../../server/report/night-report.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 
@@ -61,6 +62,13 @@ export class ScriptedDoor implements DeskDoor {
 
   curves(): Curves {
     return this.drawnCurves;
+  }
+
+  travels(): PropTravels {
+    return {
+      moves: [{ move: 'out', usualMs: 7100, limitMs: 12_000, lastMs: [7000, 7200], nightsMs: [] }],
+      drift: null,
+    };
   }
 
   async ask(fact: Asked): Promise<Answer> {

@@ -9,7 +9,7 @@ import type { Picture } from '../../server/picture.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { EVENING } from './hand-pictures.ts';
-import { curves, plan } from './hand-plan.ts';
+import { curves, plan, travels } from './hand-plan.ts';
 
 const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
 
@@ -152,6 +152,9 @@ export class Fixture {
     });
     app.get('/api/plan', (_req, res) => void res.json(plan()));
     app.get('/api/plan/curves', (_req, res) => void res.json(curves()));
+    app.get('/api/props/:prop/travels', (req, res) => {
+      res.json(req.params.prop === 'ferry' ? travels() : { moves: [], drift: null });
+    });
     app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
     app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));
     app.get('/api/journal', (req, res) => {

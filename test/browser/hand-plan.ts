@@ -1,4 +1,5 @@
 import type { Curves } from '../../server/curves.ts';
+import type { PropTravels } from '../../server/prop-travels.ts';
 import type { FatedPlan } from '../../web/store.ts';
 import { at, EVENING } from './hand-pictures.ts';
 
@@ -71,5 +72,19 @@ export function curves(): Curves {
     night: '2026-10-31',
     circuits: { dock: { limitAmps: 12, breakerAmps: 15, planned: amps, soFar: until(amps) } },
     tanks: { shed: { workingPsi: 70, cutOutPsi: 125, planned: psi, soFar: until(psi) } },
+  };
+}
+
+/** The ferry's way out grows slower by the night. */
+export function travels(): PropTravels {
+  const lastMs = Array.from({ length: 40 }, (_, n) => 8700 + 8 * n + 160 * Math.sin(n * 2.4));
+  const nightsMs = [7000, 7060, 7310, 7490, 7800, 8120, 8390];
+  const timed = { usualMs: 7100, limitMs: 12_000 };
+  return {
+    moves: [
+      { move: 'out', ...timed, lastMs, nightsMs },
+      { move: 'back', ...timed, lastMs: [], nightsMs: [] },
+    ],
+    drift: { move: 'out', nightsLeft: 4, nowMs: 9100 },
   };
 }

@@ -49,6 +49,15 @@ const SHOTS: Shot[] = [
   { name: 'faults', state: 'fault', hash: '#/faults' },
   { name: 'faults-none', state: 'open', hash: '#/faults', light: 'day' },
   { name: 'prop', state: 'fault', hash: '#/prop/ferry' },
+  {
+    name: 'prop-travels',
+    state: 'open',
+    hash: '#/prop/ferry',
+    act: async (page) => {
+      await page.locator('travel-chart').first().scrollIntoViewIfNeeded();
+      await page.waitForTimeout(200);
+    },
+  },
   { name: 'prop-bench', state: 'held', hash: '#/prop/ferry', light: 'day' },
   { name: 'tonight', state: 'open', hash: '#/tonight' },
   {
@@ -99,6 +108,15 @@ async function take(browser: Browser, shot: Shot, viewport: typeof PHONE, path: 
   const fixture = await Fixture.start(STATES[shot.state]());
   fixture.me = shot.signedIn === false ? null : { name: 'Wren', role: 'keeper' };
   fixture.record = [
+    {
+      n: 4010,
+      at: EVENING - 3_960_000,
+      code: 'lockout-raised',
+      text: 'Ferry: left near at 20:08:10, far not made after 12.0 s (usual 7.1 s).',
+      prop: 'ferry',
+      scene: null,
+      run: null,
+    },
     {
       n: 4012,
       at: EVENING - 3_900_000,

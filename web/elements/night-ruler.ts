@@ -198,10 +198,18 @@ export class NightRuler extends LitElement {
         this.reach === 'night'
           ? nothing
           : html`<button aria-label=${words.ruler.earlier} @click=${move(-step)}>‹</button>
-            <button ?disabled=${this.movedMs === 0} @click=${() => (this.movedMs = 0)}>
-              ${words.tonight.now}
-            </button>
-            <button aria-label=${words.ruler.later} @click=${move(step)}>›</button>`
+            <button aria-label=${words.ruler.later} @click=${move(step)}>›</button>
+            ${
+              this.movedMs === 0
+                ? nothing
+                : html`<button
+                  @click=${() => {
+                    this.movedMs = 0;
+                  }}
+                >
+                  ${words.tonight.now}
+                </button>`
+            }`
       }
     </div>`;
   }

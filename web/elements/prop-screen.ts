@@ -1,17 +1,34 @@
-import { css, html, LitElement, nothing } from 'lit';
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import type { RecordLine } from '../../server/desk-door.ts';
 import type { PropPicture } from '../../server/picture.ts';
+import type { PropTravels } from '../../server/prop-travels.ts';
 import { lineOf, sensorText, stateText } from '../prop-text.ts';
 import { lockoutsOf, type NamedProp, type View } from '../view.ts';
 import { words } from '../words.ts';
+import { tell } from './ask.ts';
 import './bench-panel.ts';
 import { look } from './look.ts';
 import { endsOf, markLook, markOf, progressOf } from './marks.ts';
 import './service-form.ts';
+import './story-list.ts';
+import './travel-chart.ts';
 import './trouble-card.ts';
+
+/** What is read of a prop besides the picture. */
+export interface Sheet {
+  readonly prop: string;
+  readonly travels: PropTravels | null;
+  /** Its story tonight, newest first; null where the record can't be read. */
+  readonly lines: RecordLine[] | null;
+}
 
 /** One prop's sheet: its state and why, its sensors live, its counts, and what a person may do to it. */
 export class PropScreen extends LitElement {
-  static override properties = { view: { attribute: false }, propId: { attribute: false } };
+  static override properties = {
+    view: { attribute: false },
+    propId: { attribute: false },
+    sheet: { attribute: false },
+  };
   static override styles = [
     look,
     markLook,
@@ -82,6 +99,12 @@ export class PropScreen extends LitElement {
   ];
   declare view: View;
   declare propId: string;
+  /** Null while it is not read. */
+  declare sheet: Sheet | null;
+
+  override willUpdate(changed: PropertyValues<this>) {
+    if (changed.has('propId')) tell(this, 'want-sheet', this.propId);
+  }
 
   override render() {
     const { view, propId } = this;
@@ -98,9 +121,9 @@ export class PropScreen extends LitElement {
           <h2>${words.prop.sensors}</h2>
           ${this.#sensors(prop, old)}
           <h2>${words.prop.counts}</h2>
-          ${this.#counts(prop)}
+          ${this.#counts(prop)} ${this.#travels()}
         </div>
-        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} <p class="acts">${back}</p></div>
+        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} ${this.#story()} <p class="acts">${back}</p></div>
       </div>
     `;
   }
@@ -165,6 +188,26 @@ export class PropScreen extends LitElement {
         }
       </dl>
     `;
+  }
+
+  #travels() {
+    const travels = this.sheet?.travels;
+    if (!travels || travels.moves.length === 0) return nothing;
+    return html`<h2>${words.travel.heading}</h2>
+      ${travels.moves.map(
+        (times) =>
+          html`<travel-chart
+            .times=${times}
+            .drifts=${travels.drift?.move === times.move ? travels.drift : null}
+          ></travel-chart>`,
+      )}`;
+  }
+
+  #story() {
+    const lines = this.sheet?.lines;
+    if (!lines) return nothing;
+    return html`<h2>${words.story.heading}</h2>
+      <story-list .lines=${lines} .timezone=${this.view.picture.yard.timezone}></story-list>`;
   }
 
   /** The picture names when it was last heard only where it is not heard now. */

@@ -9,6 +9,7 @@ import { words } from '../words.ts';
 import './demo-banner.ts';
 import './faults-screen.ts';
 import { look } from './look.ts';
+import type { Sheet } from './prop-screen.ts';
 import './prop-screen.ts';
 import './said-note.ts';
 import './set-up-screen.ts';
@@ -32,6 +33,7 @@ export class YardPage extends LitElement {
     light: { attribute: false },
     closed: { attribute: false },
     addresses: { attribute: false },
+    sheet: { attribute: false },
   };
   static override styles = [
     look,
@@ -108,6 +110,7 @@ export class YardPage extends LitElement {
   declare light: LightChoice;
   declare closed: RecordLine[] | null;
   declare addresses: string[] | null;
+  declare sheet: Sheet | null;
 
   constructor() {
     super();
@@ -119,6 +122,7 @@ export class YardPage extends LitElement {
     this.light = 'auto';
     this.closed = null;
     this.addresses = null;
+    this.sheet = null;
   }
 
   override updated(changed: PropertyValues<this>) {
@@ -170,7 +174,11 @@ export class YardPage extends LitElement {
       case 'sign-in':
         return html`<sign-in-screen .disabled=${this.link !== 'live'}></sign-in-screen>`;
       case 'prop':
-        return html`<prop-screen .view=${view} .propId=${route.prop}></prop-screen>`;
+        return html`<prop-screen
+          .view=${view}
+          .propId=${route.prop}
+          .sheet=${this.sheet?.prop === route.prop ? this.sheet : null}
+        ></prop-screen>`;
     }
   }
 
