@@ -67,8 +67,11 @@ export function stopAnswered(turn: Turn, controller: string, n: number): void {
   }
   for (const prop of turn.yard.controllers.get(controller)!) {
     if (n >= show.stop.n && turn.prop(prop).flight?.lost === 'let-go') endFlight(turn, prop, 'void');
-    const untilStop = turn.prop(prop).lockout?.untilStop ?? null;
-    if (untilStop !== null && n >= untilStop) turn.setProp(prop, { lockout: null, returnedAt: at });
+    const { lockout } = turn.prop(prop);
+    const untilStop = lockout?.untilStop ?? null;
+    if (!lockout || untilStop === null || n < untilStop) continue;
+    turn.setProp(prop, { lockout: null, returnedAt: at });
+    turn.record({ code: 'lockout-released', by: 'its answer', fault: lockout.fault.code }, { prop });
   }
 }
 

@@ -75,6 +75,7 @@ const WHO = [
   'dead-halt ferry',
   'restart',
   'by itself',
+  'its answer',
   'the hour',
   'stood down',
   'after a restart',

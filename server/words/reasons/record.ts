@@ -28,6 +28,7 @@ const NO_PERSON: Readonly<Record<string, string>> = {
   http: 'from outside the page',
   restart: 'after the yard computer came back',
   'by itself': 'by itself',
+  'its answer': 'by itself, since its board has answered the stop',
   'the hour': 'at its hour',
   'stood down': 'since another yard computer took over',
   'after a restart': 'by itself after the yard computer came back',
