@@ -1,0 +1,98 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { reportHtml } from '../../server/report/as-html.ts';
+import { tellReport } from '../../server/report/tables.ts';
+import { FAULT_CODES } from '../../server/show/reasons.ts';
+import { TestYard } from '../api/harness.ts';
+import { SAMPLE } from '../report/sample.ts';
+import { landing } from '../show/landing.ts';
+import { haveBrowser, launch, PHONE } from './chromium.ts';
+
+/** axe-core's rules for WCAG 2.0 to 2.2, A and AA; target-size is the one that bears the tag wcag22aa. */
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+async function judge(page: Page): Promise<string[]> {
+  await page.evaluate(AXE);
+  const found = (await page.evaluate(
+    `axe.run(document, { runOnly: { type: 'tag', values: ${JSON.stringify(TAGS)} }, rules: { 'target-size': { enabled: true } } })`,
+  )) as { violations: { id: string; nodes: { target: unknown }[] }[]; passes: { id: string }[] };
+  expect(found.passes.map(({ id }) => id)).toContain('color-contrast');
+  return found.violations.map(({ id, nodes }) => `${id} ${JSON.stringify(nodes.map((n) => n.target))}`);
+}
+
+/** The pages that are read rather than used: those of the faults as they are served, and the report as it is kept. */
+describe.skipIf(!haveBrowser)('what is read, in a browser', () => {
+  let browser: Browser;
+  let yard: TestYard;
+  beforeAll(async () => {
+    browser = await launch();
+    yard = await TestYard.start();
+  });
+  afterAll(async () => {
+    await yard?.end();
+    await browser?.close();
+  });
+
+  async function open(
+    scheme: 'light' | 'dark',
+    javaScriptEnabled = true,
+  ): Promise<{ page: Page; said: string[] }> {
+    const context = await browser.newContext({ viewport: PHONE, colorScheme: scheme, javaScriptEnabled });
+    const page = await context.newPage();
+    const said: string[] = [];
+    page.on('console', (m) => said.push(m.text()));
+    page.on('pageerror', (error) => said.push(String(error)));
+    return { page, said };
+  }
+
+  it.each(['light', 'dark'] as const)(
+    'a fault’s page wears its own style under its policy, %s',
+    async (scheme) => {
+      const { page, said } = await open(scheme);
+      for (const path of ['/faults/', '/faults/travel-slow']) {
+        await page.goto(`http://${yard.host}${path}`);
+        const background = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+        expect(background).toBe(scheme === 'light' ? 'rgb(241, 241, 239)' : 'rgb(28, 28, 28)');
+        const bar = await page.locator('button').boundingBox();
+        expect([bar!.height >= 48, bar!.width > 300]).toEqual([true, true]);
+        expect(await judge(page)).toEqual([]);
+      }
+      await page.goto(`http://${yard.host}/faults/`);
+      expect(await page.locator('main a[href^="/faults/"]').count()).toBe(FAULT_CODES.length);
+      // the policy let everything through, and would not let a foreign style
+      expect(said).toEqual([]);
+      await page.evaluate(() => {
+        const style = document.createElement('style');
+        style.textContent = 'body { background: #010203 }';
+        document.head.append(style);
+      });
+      expect(said.join('\n')).toMatch(/Content Security Policy/);
+      await page.context().close();
+    },
+  );
+
+  it('a fault’s page stops the yard without any script', async () => {
+    const { page } = await open('light', false);
+    await page.goto(`http://${yard.host}/faults/chatter`);
+    const before = yard.door.stops.length;
+    await page.getByRole('button', { name: 'STOP ALL' }).click();
+    await page.waitForURL(/\/api\/stop$/);
+    expect(yard.door.stops.length).toBe(before + 1);
+    await page.context().close();
+  });
+
+  it.each(['light', 'dark'] as const)('a report stands by itself, %s', async (scheme) => {
+    const { page, said } = await open(scheme);
+    const asked: string[] = [];
+    page.on('request', (r) => asked.push(r.url()));
+    await page.setContent(reportHtml(tellReport(SAMPLE, landing())));
+    expect(await judge(page)).toEqual([]);
+    expect([said, asked]).toEqual([[], []]);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+    expect(await page.getByRole('columnheader', { name: 'drift' }).count()).toBe(1);
+    await page.context().close();
+  });
+});
