@@ -86,6 +86,8 @@ export class DeskRecord {
   /** Writes what is due. `resumed`: the disk takes it again; `failed`: it has begun to refuse. */
   flush(at: number, failing: boolean): 'resumed' | 'failed' | null {
     if (failing) {
+      // lines that came meanwhile wait for the next try too, and do not wake the desk before it
+      this.#flushAt = Number.POSITIVE_INFINITY;
       if (at < this.#retryAt) return null;
       if (this.write()) return 'resumed';
       this.#retryAt = at + RETRY_MS;
