@@ -32,8 +32,8 @@ export function spanOf(
 }
 
 /**
- * A night opened by hand is in no file: the lines that name it tell when it was, from its plan or its first run to when
- * the yard was closed after its last.
+ * A night opened by hand is in no file: the lines that name it tell when it was, from its plan or its first run until
+ * the yard was closed after its last, or another night is named, or, where neither is, to the end of the record.
  */
 function spanByHand(journal: JournalPort, yard: Yard, name: string): NightSpan | null {
   const date = name.slice(0, 10);
@@ -43,16 +43,22 @@ function spanByHand(journal: JournalPort, yard: Yard, name: string): NightSpan |
   const first = lines.findIndex((l) => isOf(l, name));
   if (first < 0) return null;
   const last = lines.findLastIndex((l) => isOf(l, name));
-  const closed = lines.findIndex((l, i) => i > last && l.code === 'mode-now' && modeOf(l) === 'closed');
-  const end = closed < 0 ? last : closed;
-  return { openMs: lines[first]!.at, closeMs: lines[end]!.at, lines: lines.slice(first, end + 1) };
+  const over = lines.findIndex((l, i) => i > last && (isClosed(l) || isOfAnother(l)));
+  const end = over < 0 ? lines.length - 1 : over;
+  return {
+    openMs: lines[first]!.at,
+    closeMs: lines[end]!.at,
+    lines: lines.slice(first, end + 1).filter((l) => l.run === null || isOf(l, name)),
+  };
 }
 
 const isOf = (line: StoredLine, night: string): boolean =>
   line.run?.startsWith(`${night}.`) === true || (line.code === 'plan-drawn' && plannedFor(line) === night);
 
+const isOfAnother = (line: StoredLine): boolean => line.run !== null || line.code === 'plan-drawn';
+const isClosed = (line: StoredLine): boolean =>
+  line.code === 'mode-now' && (JSON.parse(line.reason) as { mode: string }).mode === 'closed';
 const plannedFor = (line: StoredLine): string => (JSON.parse(line.reason) as { night: string }).night;
-const modeOf = (line: StoredLine): string => (JSON.parse(line.reason) as { mode: string }).mode;
 
 /** The name of the last night in which a run began or was missed, else of the last that was planned. */
 export function lastNight(journal: JournalPort): string | null {

@@ -260,6 +260,21 @@ describe('which night', () => {
     expect(report(journal)!.scenes.crossing!.made).toBe(1);
   });
 
+  it('goes on after its last run, to the end of the record where nothing closed it', () => {
+    const cut = recordOf([
+      [-3500, { code: 'run-started', origin: 'hand' }, { scene: 'crossing', run: `${hand}.crossing.1` }],
+      [-3400, { code: 'run-stopped', stop: 1 }, { scene: 'crossing', run: `${hand}.crossing.1` }],
+      [-3399, { code: 'stop-pressed', by: 'page', stop: 1 }],
+      [-3390, { code: 'stop-answered', controller: 'bell', afterMs: 120 }],
+    ]);
+    const told = report(cut, hand)!;
+    expect([told.stops.length, told.close]).toEqual([1, OPEN_MS - 3_390_000]);
+    expect(told.stops[0]!.roll.find((r) => r.controller === 'bell')).toEqual({
+      controller: 'bell',
+      afterMs: 120,
+    });
+  });
+
   it('knows none that is in no file and of which nothing was recorded', () => {
     expect(report(journal, '2026-10-30-hand')).toBeNull();
     expect(report(journal, '2026-10-30')).toBeNull();
