@@ -1,8 +1,10 @@
 import type { Curves } from './curves.ts';
+import type { KnownNight } from './nights.ts';
 import type { Picture } from './picture.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
-import type { NightReport } from './report/night-report.ts';
 import type { PropTravels } from './prop-travels.ts';
+import type { NightReport } from './report/night-report.ts';
+import type { Told } from './report/tables.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
 
@@ -35,6 +37,10 @@ export interface DeskDoor {
   record(after: number, limit: number): RecordLine[];
   /** What happened in a night; null where nothing of it is recorded. */
   report(night: string): NightReport | null;
+  /** The same in words; null as there. */
+  told(night: string): Told | null;
+  /** The nights that the record knows, newest first. */
+  nights(): KnownNight[];
   /** A sentence for a reason, with the yard's titles and local times. */
   say(reason: Reason): string;
 }

@@ -6,12 +6,14 @@ import { type Curves, curvesOf, SoFar } from './curves.ts';
 import type { Desk } from './desk.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
 import type { JournalPort } from './journal/port.ts';
+import { type KnownNight, nightsKnown } from './nights.ts';
 import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { plannedNow } from './plan-now.ts';
 import { type PropTravels, travelsNow } from './prop-travels.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
+import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
 import type { Entry } from './show/effects.ts';
 import type { PersonFact } from './show/events.ts';
@@ -143,6 +145,15 @@ export class Door implements DeskDoor {
     const { show, at } = this.#parts.desk;
     const nowMs = at + show.offsetMs;
     return nightReport(this.#parts.journal, show.yard, night, { tonight: show.night, nowMs });
+  }
+
+  told(night: string): Told | null {
+    const report = this.report(night);
+    return report && tellReport(report, this.#parts.desk.show.yard);
+  }
+
+  nights(): KnownNight[] {
+    return nightsKnown(this.#parts.journal);
   }
 
   say(reason: Reason): string {

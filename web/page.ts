@@ -1,7 +1,9 @@
 import type { Curves } from '../server/curves.ts';
 import type { RecordLine } from '../server/desk-door.ts';
+import type { KnownNight } from '../server/nights.ts';
 import type { Picture } from '../server/picture.ts';
 import type { PropTravels } from '../server/prop-travels.ts';
+import type { Told } from '../server/report/tables.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
@@ -78,6 +80,7 @@ export class Page {
       void this.#readCurves();
     });
     on<string>('want-sheet', (prop) => void this.#readSheet(prop));
+    on<string | null>('want-night', (night) => void this.#readNight(night));
     on('want-closed', () => void this.#readClosed());
     on('want-join', () => void this.#readJoin());
     on('tour-again', () => {
@@ -218,6 +221,19 @@ export class Page {
     this.#curvesAt = performance.now();
     this.#store.curves = (await this.#commands.read<Curves>('/api/plan/curves')) ?? this.#store.curves;
     this.show();
+  }
+
+  /** The nights that the record knows, and one of them in words: the one named, else the newest. */
+  async #readNight(named: string | null): Promise<void> {
+    const found = await this.#commands.read<{ nights: KnownNight[] }>('/api/nights');
+    const nights = found?.nights ?? null;
+    const night = named ?? nights?.[0]?.night ?? null;
+    this.#frame.past = { nights, night, told: null, read: night === null };
+    if (night === null) return;
+    const told = await this.#commands.read<Told>(`/api/nights/${encodeURIComponent(night)}/told`);
+    const { route } = this.#frame;
+    if (route.screen === 'nights' && (route.night ?? night) === night)
+      this.#frame.past = { nights, night, told, read: true };
   }
 
   /** A prop's travel times, and tonight's record for its story. */

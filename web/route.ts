@@ -2,12 +2,14 @@ import type { Tab } from './elements/tab-bar.ts';
 
 export type Route =
   | { screen: 'yard' | 'tonight' | 'faults' | 'setup' | 'sign-in' }
-  | { screen: 'prop'; prop: string };
+  | { screen: 'prop'; prop: string }
+  | { screen: 'nights'; night: string | null };
 
 /** The screen an address names; the yard for anything else. */
 export function routeOf(hash: string): Route {
   const [screen, id] = hash.replace(/^#\/?/, '').split('/');
   if (screen === 'prop' && id) return { screen, prop: decoded(id) };
+  if (screen === 'nights') return { screen, night: id ? decoded(id) : null };
   if (screen === 'tonight' || screen === 'faults' || screen === 'setup' || screen === 'sign-in')
     return { screen };
   return { screen: 'yard' };

@@ -31,7 +31,14 @@ export const english = {
     light: (level: string) => `Light: ${level}`,
   },
   lights: { auto: 'by the sun', day: 'day', dusk: 'dusk', red: 'deep red' },
-  tabs: { yard: 'Yard', tonight: 'Tonight', faults: 'Faults', setup: 'Set up', label: 'Screens' },
+  tabs: {
+    yard: 'Yard',
+    tonight: 'Tonight',
+    faults: 'Faults',
+    nights: 'Nights',
+    setup: 'Set up',
+    label: 'Screens',
+  },
   tabFaults: (count: number) => (count === 1 ? '1 locked out' : `${count} locked out`),
   title: (yard: string, mode: string, troubles: number) =>
     troubles > 0 ? `${troubles} in trouble, ${mode}: ${yard}` : `${mode}: ${yard}`,
@@ -233,6 +240,17 @@ export const english = {
     pumping: 'compressor runs',
   },
 
+  nights: {
+    heading: 'Nights',
+    none: 'The record knows no night yet.',
+    looking: 'Reading the record…',
+    noReport: 'Nothing is recorded for that night.',
+    planned: (runs: number) => (runs === 1 ? '1 run planned' : `${runs} runs planned`),
+    byHand: 'opened by hand',
+    pick: 'Past nights',
+    table: (title: string) => `${title}, table`,
+    copy: 'For a file: dusklatch report, with --csv, --json or --html.',
+  },
   ruler: {
     label: 'What the ruler shows',
     ruler: 'Ruler',

@@ -6,6 +6,7 @@ import type { Call } from './call.ts';
 import { aboutCalls } from './calls-about.ts';
 import { commandCalls } from './calls-command.ts';
 import { demoCalls } from './calls-demo.ts';
+import { nightCalls } from './calls-nights.ts';
 import { peopleCalls } from './calls-people.ts';
 import { readCalls } from './calls-read.ts';
 import { sheetCalls } from './calls-sheet.ts';
@@ -78,6 +79,7 @@ function everyCall(
   const calls: Call[] = [
     ...readCalls(settings, metrics),
     ...sheetCalls(settings),
+    ...nightCalls(settings),
     ...commandCalls(settings),
     ...peopleCalls(settings, {
       attempts: new Attempts(pace?.monotonic ?? (() => performance.now())),

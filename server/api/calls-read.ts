@@ -3,8 +3,9 @@ import { z } from 'zod';
 import { curvesSchema, journalSchema, pictureSchema, planSchema } from './answers.ts';
 import { reportSchema } from './answers-report.ts';
 import { type Call, type CallParts, call, json } from './call.ts';
+import { nightOf } from './calls-nights.ts';
 import { Problem, problem } from './problem.ts';
-import { journalQuery, nightSchema } from './schemas.ts';
+import { journalQuery } from './schemas.ts';
 import { SENTENCES } from './sentences.ts';
 
 /** What anyone may look at. */
@@ -93,13 +94,7 @@ function yardCalls(door: CallParts['door']): Call[] {
       does: "A night's report.",
       says: { 200: { what: 'The report.', schema: reportSchema }, 404: { what: 'Nothing is recorded.' } },
       run({ named }) {
-        const date = nightSchema.safeParse(named);
-        if (!date.success) {
-          throw new Problem(422, [
-            { code: 'malformed', sentence: `The night ${date.error.issues[0]?.message ?? 'is not a date'}.` },
-          ]);
-        }
-        const report = door.report(date.data);
+        const report = door.report(nightOf(named));
         if (report === null) throw problem(404, 'no-report');
         return json(200, report);
       },

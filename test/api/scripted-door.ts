@@ -1,9 +1,11 @@
 import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
+import type { KnownNight } from '../../server/nights.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
 import type { PropTravels } from '../../server/prop-travels.ts';
 import type { NightReport } from '../../server/report/night-report.ts';
+import type { Told } from '../../server/report/tables.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 
 export type Asked = Parameters<DeskDoor['ask']>[0];
@@ -62,6 +64,14 @@ export class ScriptedDoor implements DeskDoor {
 
   curves(): Curves {
     return this.drawnCurves;
+  }
+
+  told(night: string): Told | null {
+    return night === '2026-10-31' ? { title: 'A night', sections: [] } : null;
+  }
+
+  nights(): KnownNight[] {
+    return [{ night: '2026-10-31', plannedAt: NOW - 7_200_000, runs: 212 }];
   }
 
   travels(): PropTravels {

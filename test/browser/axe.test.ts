@@ -41,6 +41,7 @@ const SCENES: [string, () => Picture, string][] = [
   ['prop locked out', fault, '#/prop/ferry'],
   ['prop on the bench', held, '#/prop/ferry'],
   ['tonight', open, '#/tonight'],
+  ['nights', open, '#/nights'],
   ['set up', open, '#/setup'],
   ['sign in', open, '#/sign-in'],
 ];

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { fileURLToPath } from 'node:url';
@@ -5,11 +6,18 @@ import express from 'express';
 import { Server } from 'socket.io';
 import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
+import { readYard } from '../../server/file/read.ts';
 import type { Picture } from '../../server/picture.ts';
+import { tellReport } from '../../server/report/tables.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
+import { SAMPLE } from '../report/sample.ts';
 import { EVENING } from './hand-pictures.ts';
 import { curves, plan, travels } from './hand-plan.ts';
+
+const read = readYard(readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8'));
+if (!read.ok) throw new Error('the demonstration yard has errors');
+const { yard } = read;
 
 const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
 
@@ -29,6 +37,11 @@ export class Fixture {
   readonly heard: Heard[] = [];
   picture: Picture;
   me: Me | null = null;
+  nights = ['2026-10-31', '2026-10-30', '2026-10-29'].map((night) => ({
+    night,
+    plannedAt: EVENING,
+    runs: 212,
+  }));
   /** What visitors of the demonstration have put on. */
   demo: Demo = { faults: [], keeper: true };
   record: RecordLine[] = [];
@@ -154,6 +167,12 @@ export class Fixture {
     app.get('/api/plan/curves', (_req, res) => void res.json(curves()));
     app.get('/api/props/:prop/travels', (req, res) => {
       res.json(req.params.prop === 'ferry' ? travels() : { moves: [], drift: null });
+    });
+    app.get('/api/nights', (_req, res) => void res.json({ nights: this.nights }));
+    app.get('/api/nights/:night/told', (req, res) => {
+      const { night } = req.params;
+      if (night === '2026-10-29') return void res.status(404).end();
+      res.json(tellReport({ ...SAMPLE, night }, yard));
     });
     app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
     app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));

@@ -4,7 +4,16 @@ import { haveBrowser, LAPTOP, PHONE } from './chromium.ts';
 import { fault, many, open, stopped } from './hand-pictures.ts';
 import { KEEPER, stage } from './stage.ts';
 
-const SCREENS = ['#/yard', '#/tonight', '#/faults', '#/setup', '#/sign-in', '#/prop/ferry', '#/prop/nobody'];
+const SCREENS = [
+  '#/yard',
+  '#/tonight',
+  '#/faults',
+  '#/nights',
+  '#/setup',
+  '#/sign-in',
+  '#/prop/ferry',
+  '#/prop/nobody',
+];
 const SIZES = {
   phone: PHONE,
   'small phone': { width: 320, height: 568 },

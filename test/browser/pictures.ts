@@ -85,6 +85,7 @@ const SHOTS: Shot[] = [
     hash: '#/tonight',
     act: (page) => page.getByRole('button', { name: 'List' }).click(),
   },
+  { name: 'nights', state: 'open', hash: '#/nights' },
   { name: 'sign-in', state: 'held', hash: '#/sign-in', signedIn: false },
   { name: 'set-up', state: 'demonstration', hash: '#/setup', light: 'day' },
 ];

@@ -2,13 +2,14 @@ import { css, html, LitElement, nothing, svg } from 'lit';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
-export const TABS = ['yard', 'tonight', 'faults', 'setup'] as const;
+export const TABS = ['yard', 'tonight', 'faults', 'nights', 'setup'] as const;
 export type Tab = (typeof TABS)[number];
 
 const icons = {
   yard: svg`<path d="M3 18h18M5 18v-6h5v6m4 0V6h5v12" />`,
   tonight: svg`<circle cx="12" cy="12" r="8.5" /><path d="M12 7v5l3.5 2" />`,
   faults: svg`<path d="M12 3.5L20.5 12 12 20.5 3.5 12z" /><path d="M12 8v5m0 2v1.5" />`,
+  nights: svg`<path d="M19 14.5A7.500 7.500 0 1 1 10 4.500a6 6 0 0 0 9 10z" />`,
   setup: svg`<path d="M4 7h10m4 0h2M4 17h2m4 0h10" /><circle cx="16" cy="7" r="2.2" /><circle cx="8" cy="17" r="2.2" />`,
 };
 

@@ -9,6 +9,8 @@ import { words } from '../words.ts';
 import './demo-banner.ts';
 import './faults-screen.ts';
 import { look } from './look.ts';
+import type { Past } from './nights-screen.ts';
+import './nights-screen.ts';
 import type { Sheet } from './prop-screen.ts';
 import './prop-screen.ts';
 import './said-note.ts';
@@ -34,6 +36,7 @@ export class YardPage extends LitElement {
     closed: { attribute: false },
     addresses: { attribute: false },
     sheet: { attribute: false },
+    past: { attribute: false },
   };
   static override styles = [
     look,
@@ -111,6 +114,7 @@ export class YardPage extends LitElement {
   declare closed: RecordLine[] | null;
   declare addresses: string[] | null;
   declare sheet: Sheet | null;
+  declare past: Past | null;
 
   constructor() {
     super();
@@ -123,6 +127,7 @@ export class YardPage extends LitElement {
     this.closed = null;
     this.addresses = null;
     this.sheet = null;
+    this.past = null;
   }
 
   override updated(changed: PropertyValues<this>) {
@@ -173,6 +178,8 @@ export class YardPage extends LitElement {
         return html`<set-up-screen .view=${view} .light=${this.light} .addresses=${this.addresses}></set-up-screen>`;
       case 'sign-in':
         return html`<sign-in-screen .disabled=${this.link !== 'live'}></sign-in-screen>`;
+      case 'nights':
+        return html`<nights-screen .past=${this.past} .night=${route.night}></nights-screen>`;
       case 'prop':
         return html`<prop-screen
           .view=${view}
