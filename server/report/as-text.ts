@@ -6,10 +6,14 @@ export function reportText(told: Told): string {
 }
 
 function sectionText({ title, notes, head, rows }: Section): string {
-  return [title, ...notes.map((n) => `  ${n}`), ...(rows.length === 0 ? [] : columns([head, ...rows]))].join(
-    '\n',
-  );
+  return [
+    title,
+    ...notes.map((n) => `  ${n}`),
+    ...(rows.length === 0 ? [] : columns([head, ...rows.map((r) => r.map(oneLine))])),
+  ].join('\n');
 }
+
+const oneLine = (cell: string): string => cell.replace(/\s+/g, ' ');
 
 /** Columns as wide as their widest cell; the last one runs on. Figures stand to the right. */
 function columns(rows: readonly (readonly string[])[]): string[] {

@@ -104,7 +104,7 @@ const ALARM_SOURCE =
   'By EEMUA 191 and ISA-18.2 one person keeps up with about 1 alarm in 10 min, with 2 at most; 10 in 10 min are a flood, which should be less than 1 % of the time.';
 
 function alarms(a: AlarmRate, at: (ms: number) => string): Section {
-  const rate = `${count(a.count, 'alarm')} in ${span(a.overMs)}, ${a.perTenMinutes.toFixed(1)} in 10 min on average: ${LOADS[a.load]}.`;
+  const rate = `${count(a.count, 'alarm')} in ${span(a.overMs)}, ${a.perTenMinutes.toFixed(2)} in 10 min on average: ${LOADS[a.load]}.`;
   const most = `At most ${a.mostInTenMinutes} came within 10 min.`;
   const flooded =
     a.floods.length === 0
@@ -158,7 +158,7 @@ function driftWord(drift: TravelReport['drift']): string {
 }
 
 function travels(all: readonly TravelReport[]): Section {
-  return section(
+  const told = section(
     'Travel times',
     'No journey was timed.',
     ['move', 'journeys', 'middle', 'spread', 'least', 'most', 'usual', 'limit', 'drift'],
@@ -174,6 +174,8 @@ function travels(all: readonly TravelReport[]): Section {
       driftWord(t.drift),
     ]),
   );
+  const spread = 'Two journeys in three lie within the spread of the middle.';
+  return all.length === 0 ? told : { ...told, notes: [spread] };
 }
 
 function service({ service: all }: NightReport, at: (ms: number) => string): Section {

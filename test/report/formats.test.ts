@@ -140,11 +140,13 @@ describe('the text', () => {
     expect(line(/Stop no\. 8 pressed/)).toBe(
       '21:30 | Stop no. 8 pressed from the page. | 2 min 5 s | 1 of 2, the last after 120 ms; not: fog-board',
     );
-    expect(line(/^ {2}21:14/)).toMatch(/^21:14 \| Ferry \| 6 min \| Ferry locked out\./);
+    expect(line(/^ {2}21:14/)).toMatch(
+      /^21:14 \| Ferry \| 6 min \| Ferry locked out\..*\. Look for a jam\.$/,
+    );
     expect(line(/The crossing, "out and back" +\d/)).toBe(
       'The crossing, "out and back" | 33 | 1 | 0 | 1 | 2',
     );
-    expect(text).toContain('1 alarm in 4 h, 0.0 in 10 min on average: one person keeps up with that.');
+    expect(text).toContain('1 alarm in 4 h, 0.04 in 10 min on average: one person keeps up with that.');
   });
 
   it('says of an empty night that there was nothing', () => {

@@ -185,8 +185,8 @@ export const drift: FaultWords = {
   releaseWont: 'Seeing to it moves nothing. The warning goes by itself once the times are back.',
   page: {
     means: 'It still arrives in time, but a little later from night to night.',
-    rule: 'Its travel times are watched against their own median and their trend against the `limit`. Journeys home, and those after a fault, do not count.',
-    now: 'Nothing changes tonight. It stands on its page, in the report, and among the faults as a warning.',
+    rule: "At each night's end the middle of its travel times is put beside those of up to eleven nights before. The warning comes where they rise by more than their own scatter and would reach the `limit` within twenty nights at that rate. A night counts from three journeys up, and it takes six nights to tell. Journeys home and on the bench do not count.",
+    now: "It goes on running. The warning stands on its page and in the report, with the nights that are left, and is said again at each night's end while it lasts.",
     find: [
       'Look at the chart on its page. A steady climb is wear. A step up on one night is something that happened that night. A climb in both directions alike is friction or supply; in one direction only it is slope or a catch.',
     ],
