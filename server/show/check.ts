@@ -76,6 +76,7 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
       : after.mode === 'closed' || after.mode === 'stopped'
   )
     breach(20, `${what} was told while ${after.mode}`);
+  if (!bench && !after.stop.reopened) breach(8, `${what} was told after a clear and before anyone opened`);
   if (!again && move.loud && at + flight.expectMs > quietAt(after))
     breach(20, `${what} is loud and would end after quiet`);
 }

@@ -71,6 +71,7 @@ export function beginOpening(turn: Turn, by: string): void {
   const { show, at } = turn;
   const night = show.night!;
   endBenches(turn);
+  show.stop = { ...show.stop, reopened: true };
   show.opening = { phase: 'notice', noticeEndsAt: at + night.noticeMs, by };
   show.openingWaits = [];
   show.autoOpenUntil = null;
@@ -214,8 +215,13 @@ export function advanceMode(turn: Turn): void {
     turn.mend();
   } else if (show.mode === 'closing') {
     if (show.runs.length > 0) return;
-    if (!show.homing) beginHoming(turn);
-    if (!advanceHoming(turn)) return;
+    // after a stop nothing moves before someone has opened: what stands away from home is homed by the next opening
+    if (!show.stop.reopened) {
+      if (isBusy(show)) return;
+    } else {
+      if (!show.homing) beginHoming(turn);
+      if (!advanceHoming(turn)) return;
+    }
     turn.setMode('closed', show.modeBy);
     if (show.night && wallOf(show, at) >= show.night.closeMs) nightOver(turn);
   }

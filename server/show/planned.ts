@@ -1,6 +1,7 @@
 import type { Event, PlannedStart } from './events.ts';
 import type { Reason } from './reasons.ts';
 import { setPlanned } from './run-end.ts';
+import { usedIn, withUsed } from './run-names.ts';
 import { startAgainst, startRun } from './scene.ts';
 import { axisOf, type PlannedRun, type Show, wallOf } from './show.ts';
 import type { Turn } from './turn.ts';
@@ -45,16 +46,14 @@ function named(turn: Turn, night: string, runs: readonly PlannedStart[]): Planne
   const highest = new Map<string, number>();
   const out: PlannedRun[] = [];
   for (const r of runs) {
-    const used = turn.show.scenes[r.scene]!.used;
-    if (!offsets.has(r.scene)) offsets.set(r.scene, Object.hasOwn(used, night) ? used[night]! : 0);
+    if (!offsets.has(r.scene)) offsets.set(r.scene, usedIn(turn.show.scenes[r.scene]!.used, night));
     const number = Number(r.id.slice(r.id.lastIndexOf('.') + 1)) + offsets.get(r.scene)!;
     highest.set(r.scene, Math.max(highest.get(r.scene) ?? 0, number));
     out.push(planned(`${night}.${r.scene}.${number}`, r));
   }
   const date = night.slice(0, 10);
   for (const [scene, n] of highest) {
-    const used = Object.fromEntries(Object.entries(turn.show.scenes[scene]!.used).filter(([k]) => k >= date));
-    turn.setScene(scene, { used: { ...used, [night]: n } });
+    turn.setScene(scene, { used: withUsed(turn.show.scenes[scene]!.used, night, n, date) });
   }
   return out;
 }

@@ -1,9 +1,17 @@
 import type { Scene, Step } from '../yard/types.ts';
-import { againAfterAgainst, movesAgainst, sceneAgainst, tooSoonAgainst, type Wanted } from './admission.ts';
+import {
+  againAfterAgainst,
+  inHours,
+  movesAgainst,
+  sceneAgainst,
+  tooSoonAgainst,
+  type Wanted,
+} from './admission.ts';
 import { order } from './flight.ts';
 import { mustHome, propOf } from './interlock.ts';
 import type { Origin, Reason } from './reasons.ts';
 import { endRun, failRun, setPlanned } from './run-end.ts';
+import { usedIn, withUsed } from './run-names.ts';
 import { type Run, wallOf } from './show.ts';
 import type { Turn } from './turn.ts';
 
@@ -27,6 +35,8 @@ export function startAgainst(turn: Turn, scene: Scene, origin: Origin): Reason |
     const away = scene.props.find((prop) => mustHome(show, prop, at));
     if (away) return { code: 'position-unknown', prop: away };
   } else if (show.mode !== 'open') return { code: 'mode', mode: show.mode };
+  // the clock may have been set back to before the hour at which it opened
+  else if (!inHours(show, at)) return { code: 'outside-hours' };
   return (origin === 'trigger' ? againAfterAgainst(show, scene, at) : null) ?? sceneAgainst(show, scene, at);
 }
 
@@ -200,9 +210,9 @@ function tidy(turn: Turn, run: Run): boolean {
 /** A name for a run that is on no plan: numbered on from the plan's. */
 export function newRunId(turn: Turn, scene: string): string {
   const night = turn.show.night?.date ?? 'no-night';
-  const used = turn.show.scenes[scene]!.used;
-  const n = (Object.hasOwn(used, night) ? used[night]! : 0) + 1;
-  turn.setScene(scene, { used: { ...used, [night]: n } });
+  const { used } = turn.show.scenes[scene]!;
+  const n = usedIn(used, night) + 1;
+  turn.setScene(scene, { used: withUsed(used, night, n) });
   return `${night}.${scene}.${n}`;
 }
 

@@ -81,6 +81,8 @@ export interface StopState {
   /** Controller → when it answered this stop. */
   readonly answered: Readonly<Record<string, number>>;
   readonly sentAt: number;
+  /** Whether the yard has been opened since it was cleared: until then nothing moves. */
+  readonly reopened: boolean;
 }
 
 export interface Opening {
@@ -286,7 +288,7 @@ export function newShow(yard: Yard): Show {
       takingAbove: 0,
     },
     recordFailing: null,
-    stop: { latched: false, n: 0, clearedN: 0, at: 0, by: '', answered: {}, sentAt: 0 },
+    stop: { latched: false, n: 0, clearedN: 0, at: 0, by: '', answered: {}, sentAt: 0, reopened: true },
     night: null,
     nextNight: null,
     unplanned: false,

@@ -31,7 +31,16 @@ export function stopNow(turn: Turn, by: string): number {
 /** Latches a stop of a number: our own next one, or one heard of that we do not know to be cleared. */
 export function latch(turn: Turn, n: number, by: string): void {
   const { show, at } = turn;
-  show.stop = { latched: true, n, clearedN: show.stop.clearedN, at, by, answered: {}, sentAt: at };
+  show.stop = {
+    latched: true,
+    n,
+    clearedN: show.stop.clearedN,
+    at,
+    by,
+    answered: {},
+    sentAt: at,
+    reopened: false,
+  };
   show.troubleN = turn.event.n;
   show.opening = null;
   show.homing = null;
