@@ -98,7 +98,7 @@ function allMade(storm: Storm, before: ReadonlyMap<string, number>): void {
   const now = made(storm);
   for (const [id, n] of before) {
     if ((now.get(id) ?? 0) > n) continue;
-    const why = crew.refused.get(`sceneAsked ${id}`)?.map((r) => r.code) ?? [];
+    const why = [...(crew.everRefused.get(`sceneAsked ${id}`) ?? [])];
     if (why.some((code) => FAIR.has(code))) continue;
     referee.breach(
       25,

@@ -173,6 +173,8 @@ export class Ledger {
     const now = { made: d.made as boolean, session: d.session as string, n: d.n as number, live: !retained };
     const same = was !== undefined && was.session === now.session;
     if (same && now.n < was.n) return;
+    // the broker's copy of what was heard from the board itself takes nothing from it
+    if (retained && same && was.live && was.n === now.n && was.made === now.made) now.live = true;
     this.readings.set(key, now);
     if (same && was.live && !was.made && now.made && now.live) this.rose.set(key, at);
     const isEnd = p.sensors.get(sensor)!.kind === 'end' || sensor === p.home;

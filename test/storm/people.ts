@@ -33,6 +33,8 @@ export class Crew {
   patienceMs = 25_000;
   /** Reasons of the last refusals, for the end. */
   readonly refused = new Map<string, readonly Reason[]>();
+  /** Every code that anything was refused with since people began to hurry. */
+  readonly everRefused = new Map<string, Set<string>>();
   resting = false;
   sent = 0;
 
@@ -102,6 +104,9 @@ export class Crew {
       if (fact.kind === 'openAsked' && fact.night && fact.planned) p.draw(fact.night);
     } else {
       this.refused.set(about, answer.refused);
+      const ever = this.everRefused.get(about) ?? new Set();
+      for (const r of answer.refused) ever.add(r.code);
+      this.everRefused.set(about, ever);
       this.#world.tell('refused', about, answer.refused.map((r) => r.code).join(' '));
     }
   }
@@ -110,6 +115,7 @@ export class Crew {
   hurry(everyMs: number): void {
     this.patienceMs = everyMs;
     this.refused.clear();
+    this.everRefused.clear();
     const look = (): void => {
       this.putRight();
       this.#world.in(everyMs, look);

@@ -6,7 +6,8 @@ import type { Referee } from './referee.ts';
 /** How far the desk's wall clock may be off before it takes note. */
 const CLOCK_MS = 600;
 const RETRY_MS = 1000;
-const SELF_OPEN_MS = 15_000;
+/** As long as a night opened by hand before it may take to close. */
+const SELF_OPEN_MS = 301_000;
 
 interface Book {
   show: Show;

@@ -166,7 +166,11 @@ export class Storm {
       ? mendedFor(show)
       : show.planned
           .filter((r) => r.state === 'planned' && this.#mendChance.hit(0.97))
-          .map((r) => ({ id: r.id, scene: r.scene, startMs: this.#mendChance.hit(0.2) ? shifted(r) : r.startMs }));
+          .map((r) => ({
+            id: r.id,
+            scene: r.scene,
+            startMs: this.#mendChance.hit(0.2) ? shifted(r) : r.startMs,
+          }));
     if (!runs) return;
     this.world.in(this.#mendChance.between(20, 800), () =>
       p.tell({ kind: 'planMended', night: night.date, runs }),
