@@ -19,11 +19,13 @@ import { countDesk } from './metrics.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
+import { RedButton } from './red-button.ts';
 import { restoreShow } from './restore.ts';
 import { brokerOf, dropNotes, type Log, lateBus, readyOf, yardAt } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { expectsOf } from './show/travel.ts';
 import type { Yard } from './yard/types.ts';
+import { YardFile } from './yard-file.ts';
 
 /** The demonstration's yard, as it lies beside the built daemon. */
 export const DEMO_FILE = fileURLToPath(new URL('../../config/saltmarsh.yaml', import.meta.url));
@@ -73,6 +75,7 @@ export async function serve(
     clock: clock.wall,
     log,
   });
+  const redButton = await RedButton.open(settings.dataDir);
   const tz = tzCheck(yard);
   log.info({ node: process.version, tz: tz.carried, data: settings.dataDir }, 'the yard computer starts');
   if (tz.warning) log.warn({}, tz.warning);
@@ -153,6 +156,7 @@ export async function serve(
     names: settings.names,
     webDir: WEB_DIR,
     demonstration: standins?.door ?? null,
+    setUp: { file: new YardFile(path, text, !demo), redButton },
     log,
     metrics,
     clock: () => desk.at + desk.show.offsetMs,

@@ -9,6 +9,7 @@ import { demoCalls } from './calls-demo.ts';
 import { nightCalls } from './calls-nights.ts';
 import { peopleCalls } from './calls-people.ts';
 import { readCalls } from './calls-read.ts';
+import { setUpCalls } from './calls-set-up.ts';
 import { sheetCalls } from './calls-sheet.ts';
 import { faultPages } from './fault-pages.ts';
 import type { Figures } from './figures.ts';
@@ -78,6 +79,7 @@ function everyCall(
   let document: object | null = null;
   const calls: Call[] = [
     ...readCalls(settings, metrics),
+    ...(settings.setUp ? setUpCalls({ ...settings.setUp, clock: settings.clock }) : []),
     ...sheetCalls(settings),
     ...nightCalls(settings),
     ...commandCalls(settings),

@@ -3,24 +3,27 @@ import { problem } from './problem.ts';
 
 export const BODY_LIMIT_BYTES = 64 * 1024;
 
-const parser = express.json({ limit: BODY_LIMIT_BYTES, inflate: false, strict: true });
+const parserOf = (limit: number) => express.json({ limit, inflate: false, strict: true });
+const parser = parserOf(BODY_LIMIT_BYTES);
 
 /**
  * The JSON object or list that a request carries. Called only once it is known who asks: a stranger's body is not
  * read. Packed bodies are not taken, since a small one can unpack to any size. Throws the problem to tell.
  */
-export async function readJson(req: Request, res: Response): Promise<unknown> {
+export async function readJson(req: Request, res: Response, limitBytes = BODY_LIMIT_BYTES): Promise<unknown> {
   const has = req.headers['transfer-encoding'] !== undefined || Number(req.headers['content-length']) > 0;
   if (!has) throw problem(422, 'no-body');
   if (!req.is('application/json')) throw problem(422, 'not-json');
   await new Promise<void>((resolve, reject) => {
-    parser(req, res, (error?: unknown) => (error ? reject(bodyProblem(error)) : resolve()));
+    const parse = limitBytes === BODY_LIMIT_BYTES ? parser : parserOf(limitBytes);
+    parse(req, res, (error?: unknown) => (error ? reject(bodyProblem(error, limitBytes)) : resolve()));
   });
   return req.body;
 }
 
-function bodyProblem(error: unknown) {
+function bodyProblem(error: unknown, limitBytes: number) {
   const type = (error as { type?: unknown }).type;
-  if (type === 'entity.too.large') return problem(413, 'too-large');
+  if (type === 'entity.too.large')
+    return problem(413, limitBytes === BODY_LIMIT_BYTES ? 'too-large' : 'file-too-large');
   return problem(422, type === 'entity.parse.failed' ? 'broken-json' : 'broken-request');
 }

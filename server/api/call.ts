@@ -69,6 +69,8 @@ export interface Call<Body = unknown, Query = unknown> {
   readonly who: Who;
   readonly does: string;
   readonly body?: z.ZodType<Body>;
+  /** Where the body may be larger than others. */
+  readonly bodyBytes?: number;
   readonly query?: z.ZodType<Query>;
   /** Whether `issued` and `seq` of the body are judged before anything is done. */
   readonly judged?: true;

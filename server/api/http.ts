@@ -5,6 +5,7 @@ import type { Registry } from 'prom-client';
 import type { DeskDoor } from '../desk-door.ts';
 import { type App, buildApp } from './app.ts';
 import type { DemoDoor } from './call.ts';
+import type { SetUpParts } from './calls-set-up.ts';
 import { type Connections, watchConnections } from './connections.ts';
 import { type Feed, openFeed } from './feed.ts';
 import { countFigures, type Figures } from './figures.ts';
@@ -29,6 +30,8 @@ export interface ApiSettings {
   /** Folder of the built page. */
   readonly webDir: string;
   readonly demonstration: DemoDoor | null;
+  /** The yard file and the red button's record; without them the set-up screen has only people. */
+  readonly setUp?: Omit<SetUpParts, 'clock'>;
   readonly log: Log;
   readonly metrics: Registry;
   /** The desk's wall time, ms. */

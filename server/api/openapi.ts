@@ -94,7 +94,7 @@ function refusalsOf(c: Call): Record<number, Told> {
     ...(signedIn && { 401: { what: 'Not signed in.' } }),
     ...(named && { 404: { what: 'The yard has none of that name.' } }),
     ...(c.judged && { 409: { what: 'Refused, with the reasons; or stale.' } }),
-    ...(c.body && { 413: { what: 'Larger than 64 KiB.' } }),
+    ...(c.body && { 413: { what: c.bodyBytes ? 'Larger than a yard file may be.' : 'Larger than 64 KiB.' } }),
     ...((c.body || c.query || /\{date\}/.test(c.path)) && { 422: { what: 'Malformed.' } }),
     500: { what: 'The yard computer failed at this.' },
     ...(signedIn && { 503: { what: 'The disk refused.' } }),

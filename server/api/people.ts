@@ -21,6 +21,9 @@ const FIRST_KEEPER = 'keeper';
 
 export const PIN = /^\d{4,12}$/;
 
+/** The keeper's PIN that was given at start can't be set; `message` says why. */
+export class PinError extends Error {}
+
 const personSchema = z.strictObject({
   name: z.string(),
   role: z.enum(['keeper', 'helper']),
@@ -66,11 +69,12 @@ export class People {
 
   /**
    * Reads the folder. `madePin` is the keeper's PIN where one had to be made: to be shown once, since only its hash
-   * is kept. Throws a plain error where `keeperPin` is no PIN or belongs to someone else, or the disk refuses.
+   * is kept. Throws `PinError` where `keeperPin` is no PIN or belongs to someone else, and what the disk said where it refuses.
    */
   static async open(settings: PeopleSettings): Promise<{ people: People; madePin: string | null }> {
     const { folder, keeperPin, clock, log } = settings;
-    if (keeperPin !== null && !PIN.test(keeperPin)) throw new Error('The keeper PIN must be 4 to 12 digits.');
+    if (keeperPin !== null && !PIN.test(keeperPin))
+      throw new PinError('The keeper PIN must be 4 to 12 digits.');
     await mkdir(folder, { recursive: true, mode: 0o700 });
     const path = join(folder, 'people.json');
     const kept = await readKept(path, fileSchema);
@@ -166,12 +170,12 @@ export class People {
   private async setFirstKeeper(pin: string): Promise<void> {
     const holder = this.withHash(await this.pins.hash(pin));
     if (holder?.role === 'keeper') return;
-    if (holder) throw new Error(`The keeper PIN is already the PIN of ${holder.name}. Choose another.`);
+    if (holder) throw new PinError(`The keeper PIN is already the PIN of ${holder.name}. Choose another.`);
     const first = this.list.find((p) => p.role === 'keeper');
     const refused = first
       ? await this.setPin(first.name, pin, null)
       : await this.add({ name: this.freeKeeperName(), role: 'keeper' }, pin);
-    if (refused) throw new Error(`The keeper PIN could not be set (${refused}).`);
+    if (refused) throw new PinError(`The keeper PIN could not be set (${refused}).`);
   }
 
   private freeKeeperName(): string {

@@ -40,7 +40,7 @@ async function serve(made: Call, parts: RouteParts, req: Request, res: Response)
   const person = parts.people.whoIs(token ?? undefined)?.person ?? null;
   demand(made.who, person);
   const named = namedIn(made, req, parts);
-  const body = made.body ? parse(made.body, await readJson(req, res)) : undefined;
+  const body = made.body ? parse(made.body, await readJson(req, res, made.bodyBytes)) : undefined;
   const query = made.query ? parse(made.query, { ...req.query }) : undefined;
   if (made.judged) judge(body, parts);
   try {

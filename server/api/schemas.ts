@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { patternOf, readQuantity } from '../file/quantities.ts';
+import { FILE_LIMIT_BYTES } from '../file-check.ts';
 import { PIN } from './people.ts';
 
 /**
@@ -127,6 +128,28 @@ export const demoPressSchema = z
 export const nothingSchema = z
   .strictObject({ issued: issued.optional(), seq: seq.optional() })
   .meta({ id: 'Nothing' });
+
+const yardText = z
+  .string(must('the text of a yard file'))
+  .refine((text) => Buffer.byteLength(text) <= FILE_LIMIT_BYTES, must('at most 256 KiB'));
+export const fileCheckSchema = z.strictObject({ text: yardText }).meta({ id: 'FileCheck' });
+export const fileSaveSchema = z
+  .strictObject({
+    text: yardText,
+    base: line(64, 'the hash of the text that was changed'),
+  })
+  .meta({ id: 'FileSave' });
+
+export const redButtonSchema = z
+  .strictObject({
+    where: line(200, 'where it is'),
+    cuts: line(200, 'what it cuts'),
+    testedBy: line(80, 'who tested it'),
+    testedOn: z
+      .string(must('a date as `2026-10-31`'))
+      .regex(/^\d{4}-\d{2}-\d{2}$/, must('a date as `2026-10-31`')),
+  })
+  .meta({ id: 'RedButtonSaid' });
 
 /** A whole number in an address. */
 function count(atMost: number) {

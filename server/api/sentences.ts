@@ -27,6 +27,13 @@ export const SENTENCES = {
   'own-pin-only': 'Only a keeper may change the PIN of someone else.',
   'too-many-calls': 'Too many requests from this address. Wait a few seconds. STOP ALL is never held back.',
   'too-large': 'The request is larger than 64 KiB.',
+  'file-too-large': 'A yard file is at most 256 KiB.',
+  'check-busy': 'Another check is under way. Try again in a moment.',
+  'check-too-long':
+    'Reading this text takes too long, so it was given up. A yard file is short and plain: look for something that repeats itself.',
+  'file-changed':
+    'The file on the disk was changed meanwhile, so nothing was saved. Copy your text, read the file anew, and put your changes in again.',
+  'demo-file': 'This is the demonstration’s own file and stays as it is. Take a copy and start with that.',
   'not-json': 'The request must be JSON, sent as application/json.',
   'broken-json': 'The request is not valid JSON.',
   'broken-request': 'The request can not be read.',

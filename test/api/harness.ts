@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { type IncomingHttpHeaders, request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -7,12 +7,25 @@ import { type ExpectStatic, expect } from 'vitest';
 import { type Api, type ApiSettings, startApi } from '../../server/api/http.ts';
 import { People } from '../../server/api/people.ts';
 import type { PinCost } from '../../server/api/pin-hash.ts';
+import type { Checked } from '../../server/file-check.ts';
+import { RedButton } from '../../server/red-button.ts';
+import { YardFile } from '../../server/yard-file.ts';
 import { type Document, Documented } from './documented.ts';
 import { NOW, ScriptedDoor } from './scripted-door.ts';
 
 /** Waits for a condition, looking often. */
 export function soon(look: () => unknown): ReturnType<ExpectStatic['poll']> {
   return expect.poll(look, { timeout: 10_000, interval: 5 });
+}
+
+export const FILE_TEXT = 'yard: saltmarsh\n';
+
+/** Stands in for the reader on its thread: a text that says `wrong` has an error there, one that says `slow` takes too long. */
+function checkedAs(text: string): Checked | null {
+  if (text.includes('slow')) return null;
+  const line = text.split('\n').findIndex((one) => one.includes('wrong')) + 1;
+  const errors = line > 0 ? [{ line, column: 3, message: `Line ${line}: this is wrong.` }] : [];
+  return { ok: line === 0, errors, notes: [], findings: [] };
 }
 
 export const KEEPER_PIN = '246810';
@@ -63,6 +76,7 @@ export class TestYard {
   ticks = 0;
   readonly waited: number[] = [];
   folder!: string;
+  filePath!: string;
   people!: People;
   api!: Api;
   documented: Documented | null = null;
@@ -73,6 +87,8 @@ export class TestYard {
   ): Promise<TestYard> {
     const yard = new TestYard();
     yard.folder = await mkdtemp(join(tmpdir(), 'dusklatch-api-'));
+    yard.filePath = join(yard.folder, 'saltmarsh.yaml');
+    await writeFile(yard.filePath, FILE_TEXT);
     yard.door.now = () => yard.now;
     const clock = () => yard.now;
     const log = logInto(yard.lines);
@@ -87,6 +103,10 @@ export class TestYard {
       names: ['yard.saltmarsh.example'],
       webDir: join(yard.folder, 'web'),
       demonstration: null,
+      setUp: {
+        file: new YardFile(yard.filePath, FILE_TEXT, true, async (text) => checkedAs(text)),
+        redButton: await RedButton.open(yard.folder),
+      },
       log,
       metrics: yard.metrics,
       clock,
