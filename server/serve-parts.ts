@@ -3,7 +3,7 @@ import { type Broker, BrokerError, startBroker } from './bus/broker.ts';
 import type { Bus } from './bus/client.ts';
 import type { BusPort } from './bus/port.ts';
 import type { Desk } from './desk.ts';
-import { readYard } from './file/read.ts';
+import { readYardBytes } from './file/check.ts';
 import type { ServeSettings } from './settings.ts';
 import type { Yard } from './yard/types.ts';
 
@@ -14,21 +14,33 @@ export interface Log {
 }
 
 /** What keeps it from starting, for a person; `message` is whole sentences. */
-export class ServeError extends Error {}
+export class ServeError extends Error {
+  /** 1: the answer is no, as for a file with errors; 2: misuse, as for a file that is not there. */
+  readonly exitCode: 1 | 2;
 
+  constructor(message: string, exitCode: 1 | 2 = 1) {
+    super(message);
+    this.exitCode = exitCode;
+  }
+}
+
+/** The yard of a file, its bus on the port that the settings want. All errors of the file are told, as `check` does. */
 export async function yardAt(path: string, settings: ServeSettings): Promise<{ text: string; yard: Yard }> {
-  const text = await readFile(path, 'utf8').catch((error: NodeJS.ErrnoException) => {
+  const bytes = await readFile(path).catch((error: NodeJS.ErrnoException) => {
+    const missing = error.code === 'ENOENT';
     throw new ServeError(
-      error.code === 'ENOENT' ? `There is no file ${path}.` : `${path} can't be read: ${error.message}.`,
+      missing ? `There is no file ${path}.` : `${path} can't be read: ${error.message}.`,
+      2,
     );
   });
-  const read = readYard(text, path);
+  const read = readYardBytes(bytes, path);
   if (!read.ok) {
-    const told = read.errors.slice(0, 20).map((e) => `  ${e.message}`);
+    const told = read.errors.map((e) => `  ${e.message}`);
     throw new ServeError(
-      `${path} has ${read.errors.length} error${read.errors.length === 1 ? '' : 's'}:\n${told.join('\n')}`,
+      `${path} has ${told.length} ${told.length === 1 ? 'error' : 'errors'}:\n${told.join('\n')}`,
     );
   }
+  const text = bytes.toString('utf8');
   const { listen } = read.yard.bus;
   if (settings.busPort === null || !listen) return { text, yard: read.yard };
   return {

@@ -1,6 +1,7 @@
 import closeWithGrace from 'close-with-grace';
 import { pino } from 'pino';
 import { ApiStartError } from '../api/http.ts';
+import { PinError } from '../api/people.ts';
 import { terminalQr } from '../api/qr.ts';
 import { BrokerError } from '../bus/broker.ts';
 import { JournalError } from '../journal/trouble.ts';
@@ -38,14 +39,14 @@ export async function serveCommand(file: string | null, flags: ServeFlags): Prom
 }
 
 function refused(error: unknown): number {
-  if (error instanceof SettingsError) {
-    err(error.message);
-    return 2;
-  }
+  const misuse =
+    error instanceof SettingsError ||
+    error instanceof PinError ||
+    (error instanceof ServeError && error.exitCode === 2);
   const known = [ServeError, ApiStartError, BrokerError, JournalError].some((kind) => error instanceof kind);
-  err(known || error instanceof Error ? (error as Error).message : String(error));
-  if (!known && error instanceof Error && error.stack) err(error.stack);
-  return 1;
+  err(error instanceof Error ? error.message : String(error));
+  if (!misuse && !known && error instanceof Error && error.stack) err(error.stack);
+  return misuse ? 2 : 1;
 }
 
 async function greet(served: Served, demo: boolean): Promise<void> {
