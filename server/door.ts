@@ -12,6 +12,7 @@ import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { plannedNow } from './plan-now.ts';
 import { type PropTravels, travelsNow } from './prop-travels.ts';
+import { KeptReports } from './report/kept.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
 import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
@@ -66,6 +67,7 @@ export class Door implements DeskDoor {
   #dirty = true;
   #timer: NodeJS.Timeout | null = null;
   #drawnAt = 0;
+  readonly #reports = new KeptReports();
   readonly #soFar = new SoFar();
 
   constructor(parts: DoorParts) {
@@ -143,8 +145,10 @@ export class Door implements DeskDoor {
 
   report(night: string): NightReport | null {
     const { show, at } = this.#parts.desk;
-    const nowMs = at + show.offsetMs;
-    return nightReport(this.#parts.journal, show.yard, night, { tonight: show.night, nowMs });
+    const about = { tonight: show.night, nowMs: at + show.offsetMs };
+    return this.#reports.of(night, night === show.night?.date, at, () =>
+      nightReport(this.#parts.journal, show.yard, night, about),
+    );
   }
 
   told(night: string): Told | null {

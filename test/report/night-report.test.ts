@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { reportSchema } from '../../server/api/answers-report.ts';
+import { Door } from '../../server/door.ts';
 import { memoryJournal } from '../../server/journal/memory.ts';
 import type { Line } from '../../server/journal/port.ts';
 import { type NightReport, nightReport } from '../../server/report/night-report.ts';
@@ -111,6 +112,24 @@ describe('the report of a night with a jam, a stop and guests', async () => {
   it('is reckoned up to now while the night is on', () => {
     expect(reportOf(s, OPEN_MS + HOUR_MS).alarms.overMs).toBe(HOUR_MS);
     expect(reportOf(s, OPEN_MS - HOUR_MS).alarms.overMs).toBe(0);
+  });
+
+  it('is what the desk’s door gives', () => {
+    const { desk, clock, journal } = s.r;
+    const door = new Door({
+      desk,
+      clock,
+      journal,
+      demonstration: false,
+      notes: () => [],
+      ready: () => ({ ready: true, why: null }),
+      plan: () => null,
+      onOpened: () => {},
+    });
+    expect(door.report(NIGHT.date)).toEqual(reportOf(s));
+    expect(door.report(NIGHT.date)).toBe(door.report(NIGHT.date));
+    expect(door.report('2026-10-30')).toBeNull();
+    door.close();
   });
 
   it('is the last night’s', () => expect(lastNight(s.r.journal)).toBe(NIGHT.date));
