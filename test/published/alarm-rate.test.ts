@@ -49,6 +49,9 @@ describe('a flood', () => {
     expect(ten.mostInTenMinutes).toBe(10);
     expect(ten.floods).toHaveLength(1);
     expect(ten.floods[0]).toMatchObject({ from: 16 * MINUTE_MS, alarms: 10 });
+    // ten of which the last comes as the first is ten minutes old
+    expect(alarmRate(evenly(9, 9 * MINUTE_MS).concat(10 * MINUTE_MS), 0, DAY_MS).floods).toEqual([]);
+    expect(alarmRate(evenly(9, 9 * MINUTE_MS).concat(10 * MINUTE_MS - 1), 0, DAY_MS).floods).toHaveLength(1);
     // the eleventh minute: the first has left the window as the last comes
     expect(
       alarmRate(

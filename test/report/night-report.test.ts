@@ -236,6 +236,25 @@ describe('what the lines say', () => {
     expect(told.alarms.count).toBe(0);
   });
 
+  it('keeps the answers to one stop from the roll of another', () => {
+    const journal = recordOf([
+      [10, { code: 'stop-pressed', by: 'page', stop: 7 }],
+      [11, { code: 'stop-answered', controller: 'bell', afterMs: 90 }],
+      [20, { code: 'stop-cleared', by: 'Ada', stop: 7 }],
+      [30, { code: 'stop-pressed', by: 'page', stop: 8 }],
+      [31, { code: 'stop-answered', controller: 'lantern', afterMs: 60 }],
+    ]);
+    const answered = report(journal)!.stops.map(({ n, forMs, roll }) => [
+      n,
+      forMs,
+      roll.filter((r) => r.afterMs !== null).map((r) => `${r.controller} ${r.afterMs}`),
+    ]);
+    expect(answered).toEqual([
+      [7, 10_000, ['bell 90']],
+      [8, null, ['lantern 60']],
+    ]);
+  });
+
   it('counts a board’s refusal as given up, and gathers causes that differ in figures alone', () => {
     const about = (n: number): Partial<Line> => ({ scene: 'crossing', run: `${NIGHT.date}.crossing.${n}` });
     const rests = (forMs: number): Reason => ({

@@ -25,12 +25,12 @@ function cross(hand: Hand, outMs: number, backMs = 6000): void {
 }
 
 /** A whole night with these journeys out, opened by itself and closed at its hour. */
-function show(hand: Hand, index: number, outMs: readonly number[]): void {
+function show(hand: Hand, index: number, outMs: readonly number[], backMs = 6000): void {
   const tonight = night(index);
   hand.advance(tonight.openMs - MINUTE_MS - hand.at);
   hand.plan([], tonight).advance(MINUTE_MS);
   expect(hand.mode).toBe('open');
-  for (const ms of outMs) cross(hand, ms);
+  for (const ms of outMs) cross(hand, ms, backMs);
   hand.advance(tonight.closeMs - hand.at + 1000);
   expect([hand.mode, hand.show.night]).toEqual(['closed', null]);
 }
@@ -64,6 +64,17 @@ describe('slow wear', () => {
     expect(raised[0]).toMatchObject({ prop: 'ferry', reason: { fault } });
     expect(hand.prop('ferry').lockout).toBeNull();
     expect(hand.prop('ferryman').drift).toBeNull();
+  });
+
+  it('of two moves is said of the one that is nearer to its limit', () => {
+    const bothWays = (outStep: number, backStep: number): unknown => {
+      const hand = linked(landing(), { at: OPEN_MS - 2 * MINUTE_MS });
+      for (let i = 0; i < 6; i++) show(hand, i, three(6000 + outStep * i), 6000 + backStep * i);
+      return hand.prop('ferry').drift;
+    };
+    // at 600 ms a night it stands at 9000 ms: one night; at 300 ms at 7500 ms: eight
+    expect(bothWays(300, 600)).toMatchObject({ move: 'back', nights: 1 });
+    expect(bothWays(600, 300)).toMatchObject({ move: 'out', nights: 1 });
   });
 
   it('is said again each night while it lasts, and ends by itself after the repair, once', () => {
