@@ -1,5 +1,6 @@
 import type { Targets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
+import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
 
 /** How runs are handed out as the night goes on. */
@@ -31,12 +32,12 @@ export function dispatch(schedule: Schedule, quotas: Quotas, style: Style): void
   const { scenes } = schedule.problem;
   const sizes = scenes.map((s) => sizeOf(schedule.problem, s));
   const got = new Array<number>(scenes.length).fill(0);
-  const queue = new Queue();
+  const queue = new Queue<PlanScene>();
   const gapOf = (s: PlanScene) => Math.max(1, s.lastMs / quotas.due[s.index]!.length);
   const enqueue = (s: PlanScene, at: number) => {
     const due = quotas.due[s.index]![got[s.index]!];
     if (due === undefined || at > s.lastMs) return;
-    queue.push({ at, rank: (due - at) / gapOf(s) - style.size * sizes[s.index]!, scene: s });
+    queue.push(at, (due - at) / gapOf(s) - style.size * sizes[s.index]!, s);
   };
   /** The soonest the scene's next run may start by its own due time. */
   const releaseOf = (s: PlanScene) => {
@@ -51,7 +52,7 @@ export function dispatch(schedule: Schedule, quotas: Quotas, style: Style): void
   };
   for (const s of scenes) enqueue(s, releaseOf(s));
   for (let next = queue.pop(); next; next = queue.pop()) {
-    const { scene: s, at } = next;
+    const { item: s, at } = next;
     const t = schedule.earliest(s, at, s.lastMs);
     if (t === at || (t !== Infinity && at >= patientTo(s))) {
       schedule.add(s, t);
@@ -72,52 +73,4 @@ function sizeOf(problem: Problem, scene: PlanScene): number {
   for (const use of scene.uses)
     for (const amount of use.amount) most = Math.max(most, amount / problem.shared[use.shared]!.room);
   return Math.min(1, most);
-}
-
-interface Waiting {
-  readonly at: number;
-  /** Lower goes first among those of one moment. */
-  readonly rank: number;
-  readonly scene: PlanScene;
-}
-
-/** A binary heap: the earliest first, then by rank, then by the order of the file. */
-class Queue {
-  private readonly heap: Waiting[] = [];
-
-  push(item: Waiting): void {
-    const { heap } = this;
-    let k = heap.length;
-    heap.push(item);
-    while (k > 0) {
-      const up = (k - 1) >> 1;
-      if (!before(item, heap[up]!)) break;
-      heap[k] = heap[up]!;
-      k = up;
-    }
-    heap[k] = item;
-  }
-
-  pop(): Waiting | undefined {
-    const { heap } = this;
-    const top = heap[0];
-    const item = heap.pop();
-    if (!top || !item || heap.length === 0) return top;
-    let k = 0;
-    for (;;) {
-      let down = 2 * k + 1;
-      if (down >= heap.length) break;
-      if (down + 1 < heap.length && before(heap[down + 1]!, heap[down]!)) down += 1;
-      if (!before(heap[down]!, item)) break;
-      heap[k] = heap[down]!;
-      k = down;
-    }
-    heap[k] = item;
-    return top;
-  }
-}
-
-function before(a: Waiting, b: Waiting): boolean {
-  if (a.at !== b.at) return a.at < b.at;
-  return a.rank !== b.rank ? a.rank < b.rank : a.scene.index < b.scene.index;
 }

@@ -33,9 +33,10 @@ export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions 
   return written(yard, night, options, best, bound);
 }
 
-/** Enough for a small yard to be searched thoroughly, and growing as the night does. */
+/** Growing as the night does; a small yard is searched more thoroughly, since there the last run shows. */
 function defaultSteps(problem: Problem): number {
-  return 300_000 + 60 * problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
+  const runs = problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
+  return Math.round(300_000 + 100 * runs + (1_600_000 * 200) / (200 + runs));
 }
 
 function written(

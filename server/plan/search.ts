@@ -1,11 +1,12 @@
 import { bestCounts, greatestLevel, type Limits, limitsOf, owed } from './bound.ts';
+import { chase, longestAllowedMs, trim } from './chase.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { Search } from './improve.ts';
 import { partsOf } from './parts.ts';
 import { evenTargets, fill, placeAll, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { Schedule } from './schedule.ts';
-import { better, levelAt, type Score, scoreOf } from './score.ts';
+import { better, levelAt, longestGapMs, type Score, scoreOf } from './score.ts';
 
 /** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
 const GOLDEN = 0.6180339887498949;
@@ -20,9 +21,15 @@ const STYLES: readonly Style[] = [
 /** How far before their times runs may start, in gaps, where keeping to them leaves some out. */
 const PULLS = [0.1, 0.25, 0.5];
 
-/** Shares of the work: for the level, for more runs, and what is left for evenness. */
+/** How soon after its last start a run may start when gaps are kept by deadlines, in longest gaps allowed. */
+const EARLY = [0.8, 0.7, 0.6, 0.5, 0.34, 0.25];
+
+/** Gaps longer than allowed by so much of `every` are left: to shorten them may take more runs than are wanted. */
+const BEARABLE = 0.05;
+
+/** Shares of the work: for the level, for more runs; what is left of it is for evenness. */
 const FOR_LEVEL = 0.4;
-const FOR_MORE = 0.75;
+const FOR_MORE = 0.3;
 
 /** The best schedule found within so much work: level first, then worth, then evenness. */
 export function searched(problem: Problem, chance: () => number, work: number): Schedule {
@@ -33,22 +40,21 @@ export function searched(problem: Problem, chance: () => number, work: number): 
     part.keepTimes((index) => (phase + (k + index) * GOLDEN) % 1);
   });
   const short = parts.filter((part) => !part.complete());
-  const shortSize = short.reduce((sum, part) => sum + part.size, 0);
-  const share = (part: PartSearch, of: number) => (work * of * part.size) / shortSize;
+  const size = Math.max(1, sizeOf(problem));
+  const share = (part: PartSearch) => (work * part.size) / size;
 
   // The lowest level of any part is that of the whole, so no part need do better than the worst.
   let level = 1;
   for (const part of [...short].sort((a, b) => a.ceiling - b.ceiling)) level = part.reach(level);
   const ceiling = short.reduce((least, part) => Math.min(least, part.ceiling), 1);
   for (const part of [...short].sort((a, b) => a.score.level - b.score.level))
-    part.raise(ceiling, share(part, FOR_LEVEL));
+    part.raise(ceiling, FOR_LEVEL * share(part));
   level = short.reduce((least, part) => Math.min(least, part.score.level), 1);
-  for (const part of short) part.gain(level, share(part, FOR_MORE - FOR_LEVEL));
+  for (const part of short) part.gain(level, FOR_MORE * share(part));
 
   const whole = new Schedule(problem);
-  const size = sizeOf(problem);
   parts.forEach((part, k) => {
-    part.even((work * (1 - FOR_MORE) * part.size) / Math.max(1, size));
+    part.even(share(part) - part.spent);
     split[k]!.whole.forEach((index, i) => {
       for (const t of part.best[i]!) whole.add(problem.scenes[index]!, t);
     });
@@ -68,6 +74,8 @@ class PartSearch {
   /** The starts of the best schedule so far, and how good it is. */
   best: number[][];
   score: Score;
+  /** Work done by the searches. */
+  spent = 0;
   private readonly problem: Problem;
   private readonly limits: Limits;
   private readonly chance: () => number;
@@ -95,13 +103,14 @@ class PartSearch {
     const near = new Schedule(this.problem);
     placeAll(near, due);
     this.fillUp(near);
-    this.offer(near, 1);
+    this.offer(near.starts, 1);
     // The tighter it is, the further from its own time a run must be free to start.
-    for (let k = 0; k < PULLS.length && !this.complete() && this.ceiling === 1; k++) {
+    for (let k = 0; k < PULLS.length && this.ceiling === 1; k++) {
+      if (this.complete() && this.score.uneven === 0) break;
       const schedule = new Schedule(this.problem);
       dispatch(schedule, { due, least: this.wanted }, { pull: PULLS[k]!, size: 0, patience: 0.3 });
       this.fillUp(schedule);
-      this.offer(schedule, 1);
+      this.offer(schedule.starts, 1);
     }
   }
 
@@ -117,16 +126,23 @@ class PartSearch {
     return Math.min(level, this.score.level);
   }
 
-  /** Searches for a higher level, step by step up to the ceiling. */
+  /** Searches for a higher level up to the ceiling: in long strides first, in shorter ones where they fail. */
   raise(ceiling: number, work: number): void {
-    const schedule = scheduleOf(this.problem, this.best);
-    const search = new Search(schedule, this.chance);
-    while (schedule.work < work && this.score.level < ceiling - 1e-9) {
-      const next = nextLevel(this.problem, this.best, this.score.level);
-      const least = this.problem.scenes.map((s) => owedWhole(s, next));
-      const met = () => least.every((n, i) => schedule.starts[i]!.length >= n);
-      search.more({ least, most: this.wanted }, work - schedule.work, met);
-      if (!this.offer(schedule, 1)) break;
+    let stride = (ceiling - this.score.level) / 2;
+    let done = 0;
+    while (done < work && this.score.level < ceiling - 1e-9) {
+      const next = nextLevel(this.problem, Math.min(ceiling, this.score.level + stride));
+      const above = nextLevel(this.problem, this.score.level);
+      const least = this.problem.scenes.map((s) => owedWhole(s, Math.min(next, ceiling)));
+      const schedule = scheduleOf(this.problem, this.best);
+      const before = schedule.work;
+      const aim = { least, most: this.wanted };
+      // The shortest stride there is may take all the work that is left.
+      const share = next <= above + 1e-9 ? work - done : (work - done) / 4;
+      this.offer(new Search(schedule, this.chance).more(aim, share), 1);
+      done += schedule.work - before + 1;
+      this.spent += schedule.work - before;
+      if (this.score.level < next - 1e-9) stride /= 4;
     }
   }
 
@@ -135,16 +151,60 @@ class PartSearch {
     for (const style of STYLES) this.hand(level, style, level);
     const schedule = scheduleOf(this.problem, this.best);
     const least = this.problem.scenes.map((s) => owedWhole(s, level));
-    new Search(schedule, this.chance).more({ least, most: this.wanted }, work);
-    this.offer(schedule, level);
+    const before = schedule.work;
+    this.offer(new Search(schedule, this.chance).more({ least, most: this.wanted }, work), level);
+    this.spent += schedule.work - before;
   }
 
   /** Evens out the gaps. */
   even(work: number): void {
-    const schedule = scheduleOf(this.problem, this.best);
-    const least = this.best.map((starts) => starts.length);
+    const share = this.complete() ? work / 3 : work;
+    this.best = this.evened(this.best, share);
+    const beyond = this.excess(this.best);
+    if (!this.complete() || beyond <= BEARABLE) return;
+    // All is planned and yet some gap is much too long. Deadlines may take runs beyond what is wanted: they must be worth it.
+    const other = this.againstDeadlines(share);
+    if (other === null || this.excess(other) >= beyond) {
+      this.best = this.evened(this.best, share);
+      return;
+    }
+    const evened = this.evened(other, share);
+    if (this.excess(evened) < beyond / 2) this.best = evened;
+  }
+
+  private evened(starts: readonly (readonly number[])[], work: number): number[][] {
+    const schedule = scheduleOf(this.problem, starts);
+    const least = starts.map((own) => own.length);
     new Search(schedule, this.chance).even({ least, most: least }, work);
-    this.best = schedule.starts;
+    return schedule.starts;
+  }
+
+  /** Hands runs out against deadlines in several ways; the one with the least excess in which nothing is lacking. */
+  private againstDeadlines(work: number): number[][] | null {
+    let best: number[][] | null = null;
+    let least = Infinity;
+    let done = 0;
+    for (let k = 0; done < work && least > 0; k++) {
+      const schedule = new Schedule(this.problem);
+      chase(schedule, EARLY[k % EARLY.length]!, k < EARLY.length ? 0 : 0.4 * this.chance(), this.chance);
+      this.fillUp(schedule);
+      trim(schedule);
+      done += schedule.work + 1;
+      const excess = this.excess(schedule.starts);
+      const all = this.problem.scenes.every((s) => schedule.starts[s.index]!.length >= s.wanted);
+      if (!all || excess >= least) continue;
+      least = excess;
+      best = schedule.starts;
+    }
+    return best;
+  }
+
+  /** By how much the longest gap of any scene is longer than its aim allows, in `every`s. */
+  private excess(starts: readonly (readonly number[])[]): number {
+    return this.problem.scenes.reduce((most, s) => {
+      const beyond = longestGapMs(s, starts[s.index]!) - longestAllowedMs(s);
+      return s.wanted > 0 ? Math.max(most, beyond / s.everyMs) : most;
+    }, 0);
   }
 
   private hand(aim: number, style: Style, cap: number): void {
@@ -157,7 +217,7 @@ class PartSearch {
     );
     dispatch(schedule, { due, least }, style);
     this.fillUp(schedule);
-    this.offer(schedule, cap);
+    this.offer(schedule.starts, cap);
   }
 
   /** Adds what still fits, first what is worth most for the time it takes. */
@@ -168,11 +228,11 @@ class PartSearch {
   }
 
   /** Keeps the schedule if it is better than the best, levels above the cap counting as the cap. */
-  private offer(schedule: Schedule, cap: number): boolean {
-    const score = scoreOf(this.problem, schedule.starts);
+  private offer(starts: readonly (readonly number[])[], cap: number): boolean {
+    const score = scoreOf(this.problem, starts);
     const capped = (s: Score) => ({ ...s, level: Math.min(cap, s.level) });
     if (better(capped(score), capped(this.score)) <= 0) return false;
-    this.best = schedule.starts.map((starts) => [...starts]);
+    this.best = starts.map((own) => [...own]);
     this.score = score;
     return true;
   }
@@ -189,13 +249,13 @@ function owedWhole(scene: PlanScene, level: number): number {
   return Math.ceil(owed(scene, level) - 1e-6);
 }
 
-/** The level that would be reached if every scene at the present one had one run more. */
-function nextLevel(problem: Problem, starts: readonly (readonly number[])[], level: number): number {
+/** The lowest level above the given one at which some scene is owed a run more. */
+function nextLevel(problem: Problem, level: number): number {
   let next = 1;
   for (const s of problem.scenes) {
-    const had = Math.min(s.wanted, starts[s.index]!.length);
-    const own = levelAt(s, had);
-    next = Math.min(next, own <= level + 1e-9 ? levelAt(s, had + 1) : own);
+    if (s.weight === 0) continue;
+    const owedNow = Math.floor(owed(s, level) + 1e-6);
+    if (owedNow < s.wanted) next = Math.min(next, levelAt(s, owedNow + 1));
   }
   return next;
 }

@@ -15,8 +15,10 @@ export interface Aim {
  */
 export class Trial {
   readonly schedule: Schedule;
-  /** What the changes since `begin` gain in runs: those owed above all, then weight. */
-  gain = 0;
+  /** By how much the changes since `begin` lessen what scenes are behind what they are owed, squared. */
+  owed = 0;
+  /** What they gain in runs, by weight. */
+  worth = 0;
   private aim: Aim = { least: [], most: [] };
   private loose = 0;
   private readonly log: { scene: PlanScene; at: number; added: boolean }[] = [];
@@ -39,7 +41,8 @@ export class Trial {
   }
 
   begin(): void {
-    this.gain = 0;
+    this.owed = 0;
+    this.worth = 0;
     this.log.length = 0;
     this.before.clear();
   }
@@ -47,8 +50,6 @@ export class Trial {
   take(scene: PlanScene, at: number): boolean {
     const uneven = this.unevenness(scene);
     if (!this.schedule.remove(scene, at)) return false;
-    const had = this.schedule.starts[scene.index]!.length;
-    this.gain += this.valueOf(scene, had) - this.valueOf(scene, had + 1);
     this.note(scene, at, false, uneven);
     return true;
   }
@@ -56,8 +57,6 @@ export class Trial {
   put(scene: PlanScene, at: number): void {
     const uneven = this.unevenness(scene);
     this.schedule.add(scene, at);
-    const had = this.schedule.starts[scene.index]!.length;
-    this.gain += this.valueOf(scene, had) - this.valueOf(scene, had - 1);
     this.note(scene, at, true, uneven);
   }
 
@@ -89,16 +88,21 @@ export class Trial {
     return sum;
   }
 
-  /** Runs owed count above all, the scene furthest behind most; then weight; a scene without weight a little. */
-  valueOf(scene: PlanScene, had: number): number {
-    const behind = Math.max(0, this.aim.least[scene.index]! - had);
-    const counted = Math.min(had, this.aim.most[scene.index]!);
-    return (Math.round(scene.weight * 1e6) + 1) * counted - 1e10 * behind * behind;
-  }
-
   private note(scene: PlanScene, at: number, added: boolean, uneven: number): void {
     this.log.push({ scene, at, added });
     if (!this.before.has(scene)) this.before.set(scene, uneven);
     this.known[scene.index] = Number.NaN;
+    const had = this.schedule.starts[scene.index]!.length;
+    const was = added ? had - 1 : had + 1;
+    const { least, most } = this.aim;
+    this.owed += behind(least[scene.index]!, was) - behind(least[scene.index]!, had);
+    // A scene without weight counts a little, so that it too gets what nothing else wants.
+    const weight = scene.weight + 1e-6;
+    this.worth += weight * (Math.min(had, most[scene.index]!) - Math.min(was, most[scene.index]!));
   }
+}
+
+/** The scene furthest behind counts most. */
+function behind(owed: number, had: number): number {
+  return had < owed ? (owed - had) ** 2 : 0;
 }

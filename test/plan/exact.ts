@@ -20,12 +20,12 @@ let solver: Awaited<ReturnType<typeof loadHighs>> | null = null;
 
 export async function exactBest(problem: Problem, gridMs: number, timeLimitS = 60): Promise<Exact | null> {
   solver ??= await loadHighs();
-  const solve = (text: string) => {
+  const solve = (text: string, gap: number) => {
     const s = solver!.solve(text, {
       output_flag: false,
       time_limit: timeLimitS,
       mip_rel_gap: 0,
-      mip_abs_gap: 0.01,
+      mip_abs_gap: gap,
     });
     return s.Status === 'Optimal' ? s : null;
   };
@@ -47,7 +47,7 @@ export async function exactBest(problem: Problem, gridMs: number, timeLimitS = 6
     level.push(`${runs.join(' + ')} - ${s.wanted} f${s.index} >= 0`);
     level.push(`${runs.join(' + ')} - ${share} t + ${share} f${s.index} >= 0`);
   }
-  const first = solve(`Maximize\n obj: t\nSubject To\n${[...rules, ...level].join('\n')}\n${bounds}`);
+  const first = solve(`Maximize\n obj: t\nSubject To\n${[...rules, ...level].join('\n')}\n${bounds}`, 1e-4);
   if (!first) return null;
   const t = levelOf(scenes, countsOf(first, scenes, gridMs));
   const least = scenes.map((s) => {
@@ -61,6 +61,7 @@ export async function exactBest(problem: Problem, gridMs: number, timeLimitS = 6
     .join(' + ');
   const second = solve(
     `Maximize\n obj: ${objective}\nSubject To\n${[...rules, ...least].join('\n')}\n${bounds}`,
+    0.01,
   );
   if (!second) return null;
   const counts = problem.scenes.map(() => 0);
