@@ -32,7 +32,7 @@ export function checkShow(before: Show, event: Event, after: Show, effects: read
   if (after.props !== before.props) checkProps(before, event, after, breach);
   checkFlights(after, breach);
   checkStop(before, event, after, effects, breach);
-  if (after.mode !== before.mode) checkMode(before, event, after, breach);
+  if (after.mode !== before.mode || event.kind === 'deskStarted') checkMode(before, event, after, breach);
   if (after.planned !== before.planned || after.runs !== before.runs) checkRuns(before, event, after, breach);
   return out;
 }
@@ -60,6 +60,7 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
     const seen = against(after, need, at);
     if (seen) breach(1, `${what} was told though ${need.prop} is ${seen}`);
   }
+  checkLeaves(after, s, breach);
   if (s.session !== after.controllers[propOf(after, s.prop).controller]!.session)
     breach(12, `${what} bears a session that no longer stands`);
   const p = after.props[s.prop]!;
@@ -79,6 +80,21 @@ function checkStart(before: Show, event: Event, after: Show, s: StartMove, breac
   if (!bench && !after.stop.reopened) breach(8, `${what} was told after a clear and before anyone opened`);
   if (!again && move.loud && at + flight.expectMs > quietAt(after))
     breach(20, `${what} is loud and would end after quiet`);
+}
+
+/** 3: no carriage is sent away from an end at which something that moves needs it. */
+function checkLeaves(after: Show, s: StartMove, breach: Say): void {
+  const own = propOf(after, s.prop);
+  for (const id of after.yard.props.keys()) {
+    const f = after.props[id]!.flight;
+    if (!f || id === s.prop || f.arrivedAt !== null) continue;
+    for (const need of propOf(after, id).moves.get(f.move)!.needs) {
+      if (need.prop !== s.prop || need.kind !== 'made' || own.sensors.get(need.sensor)!.kind !== 'end')
+        continue;
+      if (own.moves.get(s.move)!.until !== need.sensor)
+        breach(3, `${s.prop}.${s.move} was told while ${id}.${f.move} needs it at ${need.sensor}`);
+    }
+  }
 }
 
 /** Whether this very event brought the move under way to its end, so that the next may follow in the same turn. */
@@ -195,10 +211,11 @@ function checkMode(before: Show, event: Event, after: Show, breach: Say): void {
     breach(8, `the mode went from ${before.mode} to ${after.mode}`);
 }
 
-/** A turn may pass through one mode on its way: an opening with neither notice nor homing is open at once. */
+/** A turn may pass through an opening or a closing on its way: one with nothing to wait for is over at once. */
 const reaches = (from: Mode, to: Mode): boolean =>
   MODES_FROM[from].includes(to) ||
-  MODES_FROM[from].some((via) => via !== 'stopped' && MODES_FROM[via].includes(to));
+  (to === 'open' && MODES_FROM[from].includes('opening')) ||
+  (to === 'closed' && MODES_FROM[from].includes('closing'));
 
 /** 19, 20, 22: runs that began in this step. */
 function checkRuns(before: Show, event: Event, after: Show, breach: Say): void {
