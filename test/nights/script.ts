@@ -21,6 +21,8 @@ export interface Night {
   /** How long before the notice the desk starts. */
   readonly early?: string;
   readonly seed?: number;
+  /** After every turn of the desk. */
+  readonly watch?: (r: Rehearsal) => void;
 }
 
 export interface SaidLine {
@@ -47,7 +49,13 @@ export class Script {
     this.yard = yard;
     this.night = { ...NIGHT, ...options.night };
     const startMs = this.night.openMs - this.night.noticeMs - msOf(options.early ?? '1 min');
-    this.r = rehearse({ yard, startMs, ...(options.seed === undefined ? {} : { seed: options.seed }) });
+    const { seed, watch } = options;
+    this.r = rehearse({
+      yard,
+      startMs,
+      ...(seed === undefined ? {} : { seed }),
+      ...(watch === undefined ? {} : { watch }),
+    });
     this.r.desk.tell({ kind: 'nightDrawn', night: this.night, runs: [...(options.runs ?? [])] });
     this.advance('2 s');
   }
