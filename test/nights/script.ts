@@ -43,6 +43,8 @@ export class Script {
   readonly r: Rehearsal;
   readonly yard: Yard;
   readonly night: NightTimes;
+  /** What the boards heard from the desk, topics below the root. */
+  readonly said: { at: number; topic: string; payload: Record<string, unknown>; retain: boolean }[] = [];
   #seen = 0;
 
   constructor(yard: Yard, options: Night = {}) {
@@ -56,6 +58,13 @@ export class Script {
       ...(seed === undefined ? {} : { seed }),
       ...(watch === undefined ? {} : { watch }),
     });
+    const { fleet } = this.r;
+    const receive = fleet.receive.bind(fleet);
+    fleet.receive = (at, topic, payload, retain) => {
+      const below = topic.slice(yard.bus.root.length + 1);
+      this.said.push({ at, topic: below, payload: payload as Record<string, unknown>, retain });
+      receive(at, topic, payload, retain);
+    };
     this.r.desk.tell({ kind: 'nightDrawn', night: this.night, runs: [...(options.runs ?? [])] });
     this.advance('2 s');
   }
@@ -140,6 +149,11 @@ export class Script {
     return this.ask({ kind: 'releaseAsked', by: 'keeper', prop, seen: EVER });
   }
 
+  /** What the boards heard on this topic since an instant. */
+  heard(topic: string, since = 0): Record<string, unknown>[] {
+    return this.said.filter((m) => m.topic === topic && m.at >= since).map((m) => m.payload);
+  }
+
   // what the page shows
 
   picture(): Picture {
@@ -171,6 +185,11 @@ export class Script {
   /** Whether a prop truly moves, whatever anyone believes. */
   moves(id: string): boolean {
     return this.r.fleet.truth(this.r.clock.now(), id).moving;
+  }
+
+  /** Whether its board drives its outputs; what was driven may roll on for a moment after. */
+  driven(id: string): boolean {
+    return this.r.fleet.truth(this.r.clock.now(), id).energised;
   }
 
   // what the record says
