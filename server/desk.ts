@@ -156,6 +156,8 @@ export class Desk implements BusListener {
       this.#drainWanted = false;
       // the turn after the stop has left takes what waits
       if (this.#leaving > 0) return;
+      // a write may have stood still since: then what has come is heard before anyone's silence is judged
+      if (this.#stalled()) return;
       this.#turn(this.#queue.splice(0, BATCH_MOST));
       if (this.#queue.length > 0) this.#drainSoon();
     });
@@ -194,8 +196,10 @@ export class Desk implements BusListener {
     else if (stops) this.#record.keep(taken.events, at);
     else if (!this.#record.write(taken.events)) taken = this.#withoutRecord(before, facts, at);
     this.#show = taken.show;
-    this.#perform(taken, stops);
+    for (const l of taken.lines) this.#record.add(this.#line(l.entry, l.n, l.show), this.at);
+    // of a turn that broke an invariant nothing goes out but the stop
     if (taken.breach !== null) return this.#broken(taken.breach);
+    this.#perform(taken, stops);
     if (taken.show !== before) this.#parts.onTurn(taken.show, stops);
   }
 
@@ -263,7 +267,7 @@ export class Desk implements BusListener {
           bus.haltProp(e.prop, e.why, this.#who);
           break;
         case 'clearStop':
-          this.#clearStop(e.stop);
+          this.#clearStop(e.stop, t.show.stop.latched);
           break;
         case 'announce':
           bus.announce(this.#who);
@@ -282,13 +286,14 @@ export class Desk implements BusListener {
           break;
       }
     }
-    for (const l of t.lines) this.#record.add(this.#line(l.entry, l.n, l.show), this.at);
     for (const a of t.answers)
       a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
   }
 
   /** A clear is on disk before it is published; where the small file can't be written the boards stay stopped. */
-  #clearStop(n: number): void {
+  #clearStop(n: number, stoppedAgain: boolean): void {
+    // overtaken in the same turn: the stop's number is above it, and must be the last word on the bus
+    if (stoppedAgain) return;
     if (this.#parts.numbers.tryWrite({ cleared: n })) this.#parts.bus.stop(false, n, this.#who);
     else
       this.#parts.log.error(
@@ -337,16 +342,25 @@ export class Desk implements BusListener {
     this.#armedFor = Math.max(due, this.#parts.clock.now() + 1);
     this.#parts.clock.wakeAt(this.#armedFor, () => this.#wake());
   }
-  #armedFor = 0;
+  #armedFor = Number.POSITIVE_INFINITY;
 
   #wake(): void {
-    const late = this.#parts.clock.now() - this.#armedFor;
-    if (late < STALL_MS) return this.#look();
-    // the loop stood still: hear what has come meanwhile before judging anyone's silence
+    if (!this.#stalled()) this.#look();
+  }
+
+  /**
+   * Whether the loop stood still until now, by what was due first; then it says so, ahead of all that waits, sends the
+   * heartbeat that is overdue, and looks again once it has heard what came meanwhile.
+   */
+  #stalled(): boolean {
+    const forMs = this.#parts.clock.now() - Math.min(this.#armedFor, this.#heartbeatAt);
+    if (forMs < STALL_MS) return false;
     this.counts.stalls += 1;
-    this.#queue.push({ fact: { kind: 'loopStalled', forMs: late } });
+    this.#queue.unshift({ fact: { kind: 'loopStalled', forMs } });
     this.#heartbeat(this.at);
+    this.#armedFor = Number.POSITIVE_INFINITY;
     this.#parts.clock.soon(() => this.#parts.clock.soon(() => this.#look()));
+    return true;
   }
 
   #look(): void {
