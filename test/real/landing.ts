@@ -20,12 +20,18 @@ export const BOARDS = [
   'pier-button',
 ] as const;
 
+export interface LandingOptions {
+  readonly restart?: 'ask' | 'auto';
+  /** False: without the two red buttons, whose silence stops the yard. */
+  readonly stations?: boolean;
+}
+
 /**
  * The yard file. Nights of its own it has on 29 February alone, so that whatever day a test is run on, the night is one
  * that the test has opened by hand.
  */
-export function landing(bus: LandingBus, restart: 'ask' | 'auto' = 'ask'): string {
-  return `yard: {id: landing, title: Saltmarsh Landing, timezone: America/Chicago, latitude: 41.88, longitude: -87.63, restart: ${restart}}
+export function landing(bus: LandingBus, { restart = 'ask', stations = true }: LandingOptions = {}): string {
+  const text = `yard: {id: landing, title: Saltmarsh Landing, timezone: America/Chicago, latitude: 41.88, longitude: -87.63, restart: ${restart}}
 bus: {${bus.url === undefined ? `listen: 127.0.0.1:${bus.port}` : `url: "${bus.url}"`}, silence: 1 s}
 nights:
   - {prepare: "0 16 29 2 *", open: "18:00", close: "22:00", opens: by hand, notice: ${NOTICE_MS} ms}
@@ -68,4 +74,5 @@ scenes:
   bell-tolls: {title: The bell tolls, every: 3 s, steps: [bell.toll]}
   lantern-glows: {title: The lantern glows, steps: [lantern.glow]}
 `;
+  return stations ? text : text.replace(/^.*kind: stop-station.*\n/gm, '');
 }

@@ -2,7 +2,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ear } from './ear.ts';
-import { BOARDS, landing } from './landing.ts';
+import { BOARDS, type LandingOptions, landing } from './landing.ts';
 import { freePort, type Mosquitto, startMosquitto } from './mosquitto.ts';
 import {
   openFor,
@@ -24,12 +24,11 @@ export interface Shore {
   readonly broker: Mosquitto | null;
 }
 
-export interface ShoreOptions extends Partial<Omit<YardOptions, 'text'>> {
+export interface ShoreOptions extends Partial<Omit<YardOptions, 'text'>>, LandingOptions {
   /** `own`: the daemon's broker, by default. */
   readonly bus?: 'own' | 'mosquitto';
   /** Where the boards dial, if not the broker itself. */
   readonly boardsDial?: (busUrl: string) => Promise<string>;
-  readonly restart?: 'ask' | 'auto';
   /** False: the yard stays closed. */
   readonly open?: boolean;
 }
@@ -42,7 +41,7 @@ export async function onShore(options: ShoreOptions, act: (shore: Shore) => Prom
     if (broker) ends.push(() => broker.stop());
     const port = broker ? null : await freePort();
     const busUrl = broker?.url ?? `mqtt://127.0.0.1:${port}`;
-    const text = landing(port === null ? { url: busUrl } : { port }, options.restart);
+    const text = landing(port === null ? { url: busUrl } : { port }, options);
     const yard = await startYard({ ...options, text });
     ends.push(() => yard.close());
     const ear = await Ear.on(busUrl);
