@@ -44,7 +44,7 @@ export const BARS = {
   ],
   'newer-trouble': ({ prop }, w) => [
     prop === null
-      ? 'there was a new stop after what you last saw'
+      ? 'there was a new stop or fault after what you last saw'
       : `${w.does(prop, 'has')} had new trouble since what you last saw`,
     'Look again, then decide again.',
   ],
