@@ -13,7 +13,7 @@ type Used = SceneState['used'];
 /** The highest number given out under this night so far. */
 export function usedIn(used: Used, night: string): number {
   if (Object.hasOwn(used, night)) return used[night]!;
-  const newest = Object.keys(used).reduce((a, b) => Math.max(b, a), PAST);
+  const newest = Object.keys(used).sort().at(-1) ?? PAST;
   return night < newest && Object.hasOwn(used, PAST) ? used[PAST]! : 0;
 }
 
