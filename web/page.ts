@@ -11,6 +11,7 @@ import type { YardPage } from './elements/yard-page.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
 import { Tonight } from './record.ts';
 import { type Route, routeOf } from './route.ts';
+import { SetUp } from './set-up.ts';
 import type { FatedPlan, Me, Store } from './store.ts';
 import { storyOf } from './story.ts';
 import { type Demo, Tour } from './tour.ts';
@@ -37,6 +38,7 @@ export class Page {
   #soon = false;
   readonly #tonight: Tonight;
   readonly #tour = new Tour();
+  readonly #setUp: SetUp;
 
   constructor(frame: YardPage, store: Store, commands: Commands) {
     this.#frame = frame;
@@ -47,6 +49,10 @@ export class Page {
         `/api/journal?after=${after}&limit=${limit}`,
       );
       return found?.lines ?? null;
+    });
+    this.#setUp = new SetUp({
+      read: (path) => commands.read(path),
+      changed: () => this.show(),
     });
     this.#bench = new BenchPress({
       send: (command, signal) => commands.send(command, undefined, signal),
@@ -82,7 +88,16 @@ export class Page {
     on<string>('want-sheet', (prop) => void this.#readSheet(prop));
     on<string | null>('want-night', (night) => void this.#readNight(night));
     on('want-closed', () => void this.#readClosed());
-    on('want-join', () => void this.#readJoin());
+    on('want-join', () => {
+      void this.#readJoin();
+      void this.#setUp.readRedButton();
+    });
+    on('want-file', () => void this.#setUp.readFile());
+    on<string | null>('file-draft', (text) => {
+      this.#setUp.draft(text);
+      if (text === null) void this.#setUp.readFile();
+    });
+    on('want-people', () => void this.#setUp.readPeople());
     on('tour-again', () => {
       this.#tour.want();
       this.show();
@@ -101,6 +116,7 @@ export class Page {
     window.visualViewport?.addEventListener('resize', fitKeyboard);
     this.#frame.route = routeOf(location.hash);
     void this.#readMe();
+    void this.#setUp.readRedButton();
     this.show();
   }
 
@@ -134,6 +150,7 @@ export class Page {
     frame.link = store.link();
     frame.silentMs = store.silentMs();
     frame.light = this.#light;
+    frame.setUp = this.#setUp.state;
     frame.view = picture && {
       picture,
       nowMs,
@@ -141,6 +158,7 @@ export class Page {
       me: store.me,
       plan: store.plan,
       curves: store.curves,
+      redButton: this.#setUp.redButton,
       tour: this.#tour.view(picture),
       bench: this.#bench.held,
     };
@@ -160,6 +178,9 @@ export class Page {
     const outcome = await this.#commands.send(command, seen);
     this.#frame.said = outcome.ok ? null : outcome;
     if (outcome.ok) this.#done(command, outcome);
+    // What keeps a file from being saved is shown in its place rather than above it.
+    else if (command.do === 'save-file' && outcome.status === 422)
+      void this.#do({ do: 'check-file', text: command.text });
     else if (outcome.status === 401 && command.do !== 'sign-in') this.#store.me = null;
     this.show();
   }
@@ -169,7 +190,11 @@ export class Page {
       this.#store.me = outcome.body as Me;
       location.hash = this.#before;
     }
-    if (command.do === 'sign-out') this.#store.me = null;
+    this.#setUp.done(command, outcome.body);
+    if (command.do === 'sign-out') {
+      this.#store.me = null;
+      this.#setUp.forget();
+    }
     if (command.do === 'demo-keeper') this.#store.me = outcome.body as Me;
     if (command.do === 'fault' && command.on) this.#tour.want();
     if (command.do === 'demo-reset') this.#tour.forget();

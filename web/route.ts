@@ -1,7 +1,11 @@
 import type { Tab } from './elements/tab-bar.ts';
 
+const PARTS = ['file', 'people', 'red-button'] as const;
+export type SetUpPart = (typeof PARTS)[number];
+
 export type Route =
-  | { screen: 'yard' | 'tonight' | 'faults' | 'setup' | 'sign-in' }
+  | { screen: 'yard' | 'tonight' | 'faults' | 'sign-in' }
+  | { screen: 'setup'; part: SetUpPart | null }
   | { screen: 'prop'; prop: string }
   | { screen: 'nights'; night: string | null };
 
@@ -9,9 +13,9 @@ export type Route =
 export function routeOf(hash: string): Route {
   const [screen, id] = hash.replace(/^#\/?/, '').split('/');
   if (screen === 'prop' && id) return { screen, prop: decoded(id) };
+  if (screen === 'setup') return { screen, part: PARTS.find((part) => part === id) ?? null };
   if (screen === 'nights') return { screen, night: id ? decoded(id) : null };
-  if (screen === 'tonight' || screen === 'faults' || screen === 'setup' || screen === 'sign-in')
-    return { screen };
+  if (screen === 'tonight' || screen === 'faults' || screen === 'sign-in') return { screen };
   return { screen: 'yard' };
 }
 

@@ -40,3 +40,12 @@ export function lengthOf(ms: number): string {
 export function hourOf(atMs: number, timezone: string): number {
   return Number(shortClockOf(atMs, timezone).slice(0, 2));
 }
+
+/** The yard's date, `2026-10-31`. */
+export function dateOf(atMs: number, timezone: string): string {
+  const parts = { year: 'numeric', month: '2-digit', day: '2-digit', timeZone: timezone } as const;
+  const read = new Map(
+    new Intl.DateTimeFormat('en-GB', parts).formatToParts(atMs).map(({ type, value }) => [type, value]),
+  );
+  return `${read.get('year')}-${read.get('month')}-${read.get('day')}`;
+}

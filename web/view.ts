@@ -1,5 +1,6 @@
 import type { Curves } from '../server/curves.ts';
 import type { Picture, PropPicture } from '../server/picture.ts';
+import type { RedButtonSaid } from '../server/red-button.ts';
 import type { FatedPlan, LinkState, Me } from './store.ts';
 import type { TourView } from './tour.ts';
 
@@ -13,6 +14,8 @@ export interface View {
   readonly plan: FatedPlan | null;
   /** Loads and pressures through the night; null while not read. */
   readonly curves: Curves | null;
+  /** What people said of the hard-wired red button; null where nobody has, undefined while not read. */
+  readonly redButton: RedButtonSaid | null | undefined;
   /** Where a visitor of the demonstration is; null in earnest. */
   readonly tour: TourView | null;
   /** The bench move under someone's finger on this page. */

@@ -103,7 +103,7 @@ function withErrors({ errors }: Checked): Problem {
 }
 
 function redButtonCalls(redButton: RedButton, clock: () => number): Call[] {
-  const schema = redButtonSaid.nullable().meta({ id: 'RedButton' });
+  const schema = z.strictObject({ said: redButtonSaid.nullable() }).meta({ id: 'RedButton' });
   return [
     call({
       method: 'get',
@@ -111,7 +111,7 @@ function redButtonCalls(redButton: RedButton, clock: () => number): Call[] {
       who: 'any',
       does: 'Where the hard-wired red button is, what it cuts, who tested it and when; null where nobody has said.',
       says: { 200: { what: 'What people said.', schema } },
-      run: () => json(200, redButton.said),
+      run: () => json(200, { said: redButton.said }),
     }),
     call({
       method: 'put',
@@ -122,7 +122,7 @@ function redButtonCalls(redButton: RedButton, clock: () => number): Call[] {
       says: { 200: { what: 'Written down.', schema } },
       async run({ body, person }) {
         await fromDisk(redButton.say({ ...body, saidBy: person!.name, saidAt: clock() }));
-        return json(200, redButton.said);
+        return json(200, { said: redButton.said });
       },
     }),
   ];

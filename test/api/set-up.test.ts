@@ -123,11 +123,11 @@ describe('the red button’s record', () => {
   const say = (body: object, cookie = keeper) => yard.send('PUT', '/api/red-button', { body, cookie });
 
   it('is empty until a keeper says it, then for everyone to read, also after a restart', async () => {
-    expect((await yard.get('/api/red-button')).json).toBe(null);
+    expect((await yard.get('/api/red-button')).json).toEqual({ said: null });
     expect((await say(SAID, await yard.helper())).status).toBe(403);
     expect((await say(SAID)).status).toBe(200);
     const told = { ...SAID, saidBy: 'keeper', saidAt: yard.now };
-    expect((await yard.get('/api/red-button')).json).toEqual(told);
+    expect((await yard.get('/api/red-button')).json).toEqual({ said: told });
     expect((await RedButton.open(yard.folder)).said).toEqual(told);
   });
 

@@ -43,6 +43,9 @@ const SCENES: [string, () => Picture, string][] = [
   ['tonight', open, '#/tonight'],
   ['nights', open, '#/nights'],
   ['set up', open, '#/setup'],
+  ['the file', open, '#/setup/file'],
+  ['people', open, '#/setup/people'],
+  ['the red button', open, '#/setup/red-button'],
   ['sign in', open, '#/sign-in'],
 ];
 

@@ -7,7 +7,9 @@ import { Server } from 'socket.io';
 import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
 import { readYard } from '../../server/file/read.ts';
+import { reviewYard } from '../../server/file/review.ts';
 import type { Picture } from '../../server/picture.ts';
+import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
@@ -15,7 +17,8 @@ import { SAMPLE } from '../report/sample.ts';
 import { EVENING } from './hand-pictures.ts';
 import { curves, plan, travels } from './hand-plan.ts';
 
-const read = readYard(readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8'));
+const FILE = readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8');
+const read = readYard(FILE);
 if (!read.ok) throw new Error('the demonstration yard has errors');
 const { yard } = read;
 
@@ -42,6 +45,10 @@ export class Fixture {
     plannedAt: EVENING,
     runs: 212,
   }));
+  editable = true;
+  people: { name: string; role: string }[] = [{ name: 'Wren', role: 'keeper' }];
+  redButton: RedButtonSaid | null = null;
+  #file = { text: FILE, hash: 'hash-0' };
   /** What visitors of the demonstration have put on. */
   demo: Demo = { faults: [], keeper: true };
   record: RecordLine[] = [];
@@ -145,7 +152,7 @@ export class Fixture {
       );
       next();
     });
-    app.use(express.json(), express.urlencoded({ extended: false }));
+    app.use(express.json({ limit: '1mb' }), express.urlencoded({ extended: false }));
     app.use((req, res, next) => {
       if (!this.reachable) return void req.socket.destroy();
       if (!this.script && req.path.endsWith('.js')) return void res.status(404).end();
@@ -168,6 +175,7 @@ export class Fixture {
     app.get('/api/props/:prop/travels', (req, res) => {
       res.json(req.params.prop === 'ferry' ? travels() : { moves: [], drift: null });
     });
+    this.#setUpCalls(app);
     app.get('/api/nights', (_req, res) => void res.json({ nights: this.nights }));
     app.get('/api/nights/:night/told', (req, res) => {
       const { night } = req.params;
@@ -210,6 +218,59 @@ export class Fixture {
     });
     app.use(express.static(PAGE));
     return app;
+  }
+
+  /** The file is really read, here on the test's own thread; `refuse` stands before all of these. */
+  #setUpCalls(app: express.Express) {
+    const kept = (res: express.Response, body: unknown) => {
+      if (!this.refuse) return void res.json(body);
+      const { status, detail } = this.refuse;
+      res
+        .status(status)
+        .type('application/problem+json')
+        .send(JSON.stringify({ status, detail, reasons: [] }));
+    };
+    app.get('/api/file', (_req, res) => {
+      const { text, hash } = this.#file;
+      const lastGood = 'saltmarsh.yaml.last-good';
+      res.json({
+        name: 'saltmarsh.yaml',
+        text,
+        hash,
+        editable: this.editable,
+        runs: text === FILE,
+        lastGood,
+      });
+    });
+    app.post('/api/file/check', (req, res) => {
+      const found = readYard(req.body.text);
+      const findings = found.ok ? reviewYard(found.yard).map(({ level, text }) => ({ level, text })) : [];
+      const errors = found.ok
+        ? []
+        : found.errors.map(({ line, column, message }) => ({ line, column, message }));
+      kept(res, { ok: found.ok, errors, notes: found.ok ? found.notes : [], findings });
+    });
+    app.put('/api/file', (req, res) => {
+      if (!readYard(req.body.text).ok) return void res.status(422).json({ detail: 'It has mistakes.' });
+      if (!this.refuse) this.#file = { text: req.body.text, hash: 'hash-1' };
+      kept(res, { hash: 'hash-1', lastGood: 'saltmarsh.yaml.last-good' });
+    });
+    app.get('/api/people', (_req, res) => void res.json({ people: this.people }));
+    app.post('/api/people', (req, res) => {
+      const { name, role } = req.body;
+      this.people = [...this.people, { name, role }];
+      kept(res, { people: this.people });
+    });
+    app.delete('/api/people/:name', (req, res) => {
+      this.people = this.people.filter(({ name }) => name !== req.params.name);
+      kept(res, { people: this.people });
+    });
+    app.put('/api/people/:name/pin', (_req, res) => void res.status(204).end());
+    app.get('/api/red-button', (_req, res) => void res.json({ said: this.redButton }));
+    app.put('/api/red-button', (req, res) => {
+      this.redButton = { ...req.body, saidBy: 'Wren', saidAt: this.clock() };
+      kept(res, { said: this.redButton });
+    });
   }
 }
 

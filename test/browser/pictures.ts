@@ -86,6 +86,19 @@ const SHOTS: Shot[] = [
     act: (page) => page.getByRole('button', { name: 'List' }).click(),
   },
   { name: 'nights', state: 'open', hash: '#/nights' },
+  {
+    name: 'set-up-file',
+    state: 'open',
+    hash: '#/setup/file',
+    act: async (page) => {
+      const box = page.locator('textarea');
+      await box.fill((await box.inputValue()).replace('limit: 12 s', 'limit: 12'));
+      await page.getByRole('button', { name: 'Check', exact: true }).click();
+      await page.locator('.place').scrollIntoViewIfNeeded();
+    },
+  },
+  { name: 'set-up-people', state: 'open', hash: '#/setup/people', light: 'day' },
+  { name: 'set-up-red-button', state: 'open', hash: '#/setup/red-button' },
   { name: 'sign-in', state: 'held', hash: '#/sign-in', signedIn: false },
   { name: 'set-up', state: 'demonstration', hash: '#/setup', light: 'day' },
 ];

@@ -74,6 +74,26 @@ describe('commands', () => {
     for (const [command, path, body] of table)
       expect(requestOf(command)).toMatchObject({ method: 'POST', path, body });
     expect(requestOf({ do: 'sign-in', pin: '4242' }).stamped).toBe(false);
+    const quiet: [Command, string, string, object][] = [
+      [{ do: 'check-file', text: 'a' }, 'POST', '/api/file/check', { text: 'a' }],
+      [{ do: 'save-file', text: 'a', base: 'h' }, 'PUT', '/api/file', { text: 'a', base: 'h' }],
+      [
+        { do: 'add-person', name: 'Wren', role: 'helper', pin: '4242' },
+        'POST',
+        '/api/people',
+        { name: 'Wren', role: 'helper', pin: '4242' },
+      ],
+      [{ do: 'remove-person', name: 'A/B' }, 'DELETE', '/api/people/A%2FB', {}],
+      [{ do: 'set-pin', name: 'Wren', pin: '4242' }, 'PUT', '/api/people/Wren/pin', { pin: '4242' }],
+      [
+        { do: 'red-button', where: 'a', cuts: 'b', testedBy: 'c', testedOn: '2026-10-31' },
+        'PUT',
+        '/api/red-button',
+        { where: 'a', cuts: 'b', testedBy: 'c', testedOn: '2026-10-31' },
+      ],
+    ];
+    for (const [command, method, path, body] of quiet)
+      expect(requestOf(command)).toMatchObject({ method, path, body, stamped: false });
     expect(requestOf({ do: 'sign-out' })).toMatchObject({ method: 'DELETE', path: '/api/session' });
   });
 

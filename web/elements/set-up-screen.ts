@@ -5,6 +5,7 @@ import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
 import { look } from './look.ts';
+import './red-button-said.ts';
 
 /** Who is signed in, how another phone joins, the light, where the red button is, and what this is not. */
 export class SetUpScreen extends LitElement {
@@ -53,6 +54,10 @@ export class SetUpScreen extends LitElement {
         border: 0;
       }
 
+      .said {
+        margin-top: 10px;
+      }
+
       .stations {
         margin-top: 10px;
         font-weight: 600;
@@ -81,7 +86,7 @@ export class SetUpScreen extends LitElement {
   override render() {
     return html`<h1>${words.setup.heading}</h1>
       <div class="sides">
-        <div>${this.#person()} ${this.#light()} ${this.#join()} ${this.#own()}</div>
+        <div>${this.#person()} ${this.#yard()} ${this.#light()} ${this.#join()} ${this.#own()}</div>
         <div>${this.#red()} ${this.#not()}</div>
       </div>`;
   }
@@ -96,6 +101,16 @@ export class SetUpScreen extends LitElement {
             <p class="acts"><button @click=${() => ask(this, { do: 'sign-out' })}>${words.signIn.out}</button></p>`
           : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a></p>`
       }
+    </section>`;
+  }
+
+  #yard() {
+    return html`<section>
+      <h2>${words.setup.yard}</h2>
+      <p class="acts">
+        <a class="button" href="#/setup/file">${words.setup.file}</a>
+        <a class="button" href="#/setup/people">${words.setup.people}</a>
+      </p>
     </section>`;
   }
 
@@ -138,6 +153,7 @@ export class SetUpScreen extends LitElement {
     return html`<section>
       <h2>${words.setup.own}</h2>
       <p>${words.setup.ownText}</p>
+      <p class="acts"><a class="button" href="#/setup/file">${words.setup.ownFile}</a></p>
     </section>`;
   }
 
@@ -147,6 +163,12 @@ export class SetUpScreen extends LitElement {
     return html`<section>
       <h2>${words.setup.red}</h2>
       <p>${words.setup.redText}</p>
+      <red-button-said class="said" .said=${this.view.redButton}></red-button-said>
+      <p class="acts">
+        <a class="button" href="#/setup/red-button"
+          >${this.view.redButton ? words.redButton.change : words.redButton.say}</a
+        >
+      </p>
       ${
         stations.length === 0
           ? html`<p class="soft">${words.setup.noStations}</p>`

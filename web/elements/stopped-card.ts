@@ -6,6 +6,7 @@ import { ask, isKeeper } from './ask.ts';
 import './hold-button.ts';
 import { look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
+import './red-button-said.ts';
 
 /** The stopped yard: who obeyed and who did not, what bars a clear, in the order to deal with it, and the clear. */
 export class StoppedCard extends LitElement {
@@ -112,6 +113,8 @@ export class StoppedCard extends LitElement {
         }
         ${me && !isKeeper(me) ? html`<span class="soft">${words.stopped.keeperOnly}</span>` : nothing}
       </div>
+      <h3>${words.setup.red}</h3>
+      <red-button-said .said=${this.view.redButton}></red-button-said>
       <p class="safety soft">${words.stopped.safety}</p>
     </section>`;
   }

@@ -2,17 +2,23 @@ import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import type { RecordLine } from '../../server/desk-door.ts';
 import type { Outcome } from '../commands.ts';
 import type { LightChoice } from '../light.ts';
-import { type Route, tabOf } from '../route.ts';
+import { type Route, type SetUpPart, tabOf } from '../route.ts';
+import { NOTHING_READ, type SetUpState } from '../set-up.ts';
 import type { LinkState } from '../store.ts';
+import { dateOf } from '../time.ts';
 import { lockoutsOf, type View } from '../view.ts';
 import { words } from '../words.ts';
+import { isKeeper } from './ask.ts';
 import './demo-banner.ts';
 import './faults-screen.ts';
+import './file-screen.ts';
 import { look } from './look.ts';
 import type { Past } from './nights-screen.ts';
 import './nights-screen.ts';
 import type { Sheet } from './prop-screen.ts';
 import './prop-screen.ts';
+import './people-screen.ts';
+import './red-button-screen.ts';
 import './said-note.ts';
 import './set-up-screen.ts';
 import './sign-in-screen.ts';
@@ -37,6 +43,7 @@ export class YardPage extends LitElement {
     addresses: { attribute: false },
     sheet: { attribute: false },
     past: { attribute: false },
+    setUp: { attribute: false },
   };
   static override styles = [
     look,
@@ -115,6 +122,7 @@ export class YardPage extends LitElement {
   declare addresses: string[] | null;
   declare sheet: Sheet | null;
   declare past: Past | null;
+  declare setUp: SetUpState;
 
   constructor() {
     super();
@@ -128,6 +136,7 @@ export class YardPage extends LitElement {
     this.addresses = null;
     this.sheet = null;
     this.past = null;
+    this.setUp = NOTHING_READ;
   }
 
   override updated(changed: PropertyValues<this>) {
@@ -175,6 +184,7 @@ export class YardPage extends LitElement {
       case 'faults':
         return html`<faults-screen .view=${view} .closed=${this.closed}></faults-screen>`;
       case 'setup':
+        if (route.part) return this.#setUpPart(route.part, view);
         return html`<set-up-screen .view=${view} .light=${this.light} .addresses=${this.addresses}></set-up-screen>`;
       case 'sign-in':
         return html`<sign-in-screen .disabled=${this.link !== 'live'}></sign-in-screen>`;
@@ -186,6 +196,24 @@ export class YardPage extends LitElement {
           .propId=${route.prop}
           .sheet=${this.sheet?.prop === route.prop ? this.sheet : null}
         ></prop-screen>`;
+    }
+  }
+
+  #setUpPart(part: SetUpPart, { me, redButton, nowMs, picture }: View) {
+    const live = this.link === 'live';
+    const { file, draft, people, pinOf } = this.setUp;
+    switch (part) {
+      case 'file':
+        return html`<file-screen .file=${file} .draft=${draft} .keeper=${isKeeper(me)} .live=${live}></file-screen>`;
+      case 'people':
+        return html`<people-screen .me=${me} .people=${people} .pinOf=${pinOf} .live=${live}></people-screen>`;
+      case 'red-button':
+        return html`<red-button-screen
+          .said=${redButton ?? null}
+          .me=${me}
+          .live=${live}
+          .today=${dateOf(nowMs, picture.yard.timezone)}
+        ></red-button-screen>`;
     }
   }
 

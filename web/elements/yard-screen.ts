@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
 import { byZone, lockoutsOf, ticks, unsureOf, type View, type ZoneProps } from '../view.ts';
 import { words } from '../words.ts';
+import { isKeeper } from './ask.ts';
 import './link-card.ts';
 import { look } from './look.ts';
 import './mode-card.ts';
@@ -20,6 +21,11 @@ export class YardScreen extends LitElement {
   static override styles = [
     look,
     css`
+      .asks {
+        margin-bottom: 12px;
+        border: 2px solid var(--blue-ink);
+      }
+
       trouble-card,
       stopped-card,
       prop-row {
@@ -93,6 +99,7 @@ export class YardScreen extends LitElement {
                 )}`
               : nothing
           }
+          ${this.#redButton()}
           <mode-card .view=${view}></mode-card>
           <h2>${words.yard.nowNext}</h2>
           <now-next .view=${view}></now-next>
@@ -117,6 +124,16 @@ export class YardScreen extends LitElement {
         .startFolded=${many}
       ></zone-group>`,
     );
+  }
+
+  /** Asked of a keeper until somebody has said it; in the demonstration there is no button to speak of. */
+  #redButton() {
+    const { redButton, me, picture } = this.view;
+    if (redButton !== null || !isKeeper(me) || picture.yard.demonstration) return nothing;
+    return html`<div class="card asks">
+      <p>${words.redButton.none}</p>
+      <p class="acts"><a class="button blue" href="#/setup/red-button">${words.redButton.say}</a></p>
+    </div>`;
   }
 
   #notes() {

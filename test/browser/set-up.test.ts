@@ -1,0 +1,166 @@
+import { describe, expect, it } from 'vitest';
+import { haveBrowser } from './chromium.ts';
+import { demonstration, open, stopped } from './hand-pictures.ts';
+import { HELPER, KEEPER, stage, until } from './stage.ts';
+
+const SAID = {
+  where: 'On the post at the gate',
+  cuts: 'Motor power and air',
+  testedBy: 'Wren',
+  testedOn: '2026-10-30',
+};
+
+describe.skipIf(!haveBrowser)('the yard file', () => {
+  const at = stage();
+
+  it('shows its mistakes in their places, and goes there', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    await box.waitFor();
+    const text = (await box.inputValue()).replace('limit: 12 s', 'limit: 12');
+    await box.fill(text);
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await page.getByText('1 mistake. Not saved.').waitFor();
+    const place = page.locator('.place');
+    const [shown, mark] = (await place.textContent())!.split('\n');
+    expect(shown!.slice(mark!.indexOf('^'))).toMatch(/^12\b/);
+    await page.getByRole('button', { name: /^Go to line \d+$/ }).click();
+    const where = await box.evaluate((area: HTMLTextAreaElement) => area.value.slice(area.selectionStart));
+    expect(where).toMatch(/^12\b/);
+    expect(fixture.heard.filter(({ method }) => method === 'PUT')).toEqual([]);
+    // What was found is of that text: it goes once the text is another.
+    await box.fill(`${text} `);
+    await until(async () => (await place.count()) === 0);
+  });
+
+  it('is saved for the next start, which it says plainly', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    const save = page.getByRole('button', { name: 'Save for the next start' });
+    await page.getByText('This is the file that runs now.').waitFor();
+    expect(await save.isDisabled()).toBe(true);
+    await box.fill(`${await box.inputValue()}# a line\n`);
+    await save.click();
+    await page.getByText(/^Saved\. It takes effect at the next start\./).waitFor();
+    await page.getByText('This is not the file that runs now').waitFor();
+    expect(fixture.heard.at(-1)).toMatchObject({
+      method: 'PUT',
+      path: '/api/file',
+      body: { base: 'hash-0' },
+    });
+  });
+
+  it('tells a refusal, and keeps what was typed', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    await box.fill(`${await box.inputValue()}# mine\n`);
+    fixture.refuse = { status: 409, detail: 'The file on the disk was changed meanwhile.', sentences: [] };
+    await page.getByRole('button', { name: 'Save for the next start' }).click();
+    await page.getByRole('alert').getByText('changed meanwhile').waitFor();
+    expect(await box.inputValue()).toContain('# mine');
+  });
+
+  it('keeps what was typed while one looks at the yard, until it is thrown away', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    await box.fill(`${await box.inputValue()}# mine\n`);
+    await page.getByRole('link', { name: 'Yard', exact: true }).click();
+    await page.locator('mode-card').waitFor();
+    await page.goBack();
+    await box.waitFor();
+    expect(await box.inputValue()).toContain('# mine');
+    await page.getByRole('button', { name: 'Throw my changes away' }).click();
+    await until(async () => !(await box.inputValue()).includes('# mine'));
+  });
+
+  it('shows in their places the mistakes that keep it from being saved', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    await box.fill((await box.inputValue()).replace('limit: 12 s', 'limit: 12'));
+    await page.getByRole('button', { name: 'Save for the next start' }).click();
+    await page.locator('.place').waitFor();
+    expect(await page.getByRole('alert').locator('.card').count()).toBe(0);
+    expect(fixture.heard.map(({ method }) => method)).toEqual(['PUT', 'POST']);
+  });
+
+  it('is for keepers, and can be taken along as a copy in the demonstration', async () => {
+    const helper = await at.show({ picture: open(), hash: '#/setup/file', me: HELPER });
+    await helper.page.getByText('Only a keeper sees the file').waitFor();
+    expect(await helper.page.locator('textarea').count()).toBe(0);
+    const fixture = await at.desk(demonstration(), KEEPER);
+    fixture.editable = false;
+    const page = await at.page(fixture, { hash: '#/setup/file' });
+    const coming = page.waitForEvent('download');
+    await page.getByRole('button', { name: 'Take a copy' }).click();
+    expect((await coming).suggestedFilename()).toBe('saltmarsh.yaml');
+    expect(await page.getByRole('button', { name: /Save/ }).count()).toBe(0);
+  });
+});
+
+describe.skipIf(!haveBrowser)('people and PINs', () => {
+  const at = stage();
+
+  it('adds, and removes only when asked twice', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/people', me: KEEPER });
+    await page.getByLabel('Name').fill('Heron');
+    await page.locator('input[name=pin]').first().fill('135791');
+    await page.getByRole('button', { name: 'Add someone' }).click();
+    await page.locator('people-screen li').getByText('Heron').waitFor();
+    expect(fixture.heard.at(-1)!.body).toEqual({ name: 'Heron', role: 'helper', pin: '135791' });
+    expect(await page.locator('input[name=pin]').first().inputValue()).toBe('');
+    await page.getByRole('button', { name: 'Remove Heron' }).click();
+    expect(fixture.heard.filter(({ method }) => method === 'DELETE')).toEqual([]);
+    await page.getByRole('button', { name: 'Press again to remove Heron' }).click();
+    await until(async () => (await page.locator('people-screen li').count()) === 1);
+  });
+
+  it('lets a helper change their own PIN and see no list', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/people', me: HELPER });
+    await page.locator('input[name=pin]').fill('24681012');
+    await page.getByRole('button', { name: 'Change it' }).click();
+    await page.getByText('Changed.').waitFor();
+    expect(fixture.heard.at(-1)).toMatchObject({ method: 'PUT', path: '/api/people/Heron/pin' });
+    expect(await page.locator('people-screen li').count()).toBe(0);
+  });
+});
+
+describe.skipIf(!haveBrowser)('the red button’s record', () => {
+  const at = stage();
+
+  it('is asked of a keeper until it is written down, and then shown', async () => {
+    const { page, fixture } = await at.show({ picture: open(), me: KEEPER });
+    await page.getByRole('link', { name: 'Say where it is' }).click();
+    await page.getByLabel('Where is it?').fill(SAID.where);
+    await page.getByLabel('What does it cut?').fill(SAID.cuts);
+    await page.getByLabel('Who tested it last?').fill(SAID.testedBy);
+    expect(await page.getByLabel('When?').inputValue()).toBe('2026-10-31');
+    await page.getByLabel('When?').fill(SAID.testedOn);
+    await page.getByRole('button', { name: 'Write it down' }).click();
+    await until(() => fixture.redButton !== null);
+    expect(fixture.redButton).toMatchObject(SAID);
+    await page.getByRole('link', { name: 'Back to set up' }).click();
+    await page.getByText('Tested by Wren on 2026-10-30').waitFor();
+    await page.getByRole('link', { name: 'Yard', exact: true }).click();
+    await until(async () => (await page.getByRole('link', { name: 'Say where it is' }).count()) === 0);
+  });
+
+  it('stands on the stop screen, for everyone', async () => {
+    const fixture = await at.desk(stopped());
+    fixture.redButton = { ...SAID, saidBy: 'Wren', saidAt: 0 };
+    const page = await at.page(fixture);
+    const card = page.locator('stopped-card');
+    await card.getByText('Where: On the post at the gate').waitFor();
+    await card.getByText('Cuts: Motor power and air').waitFor();
+  });
+
+  it('is not asked in the demonstration, nor of a helper', async () => {
+    for (const [picture, me] of [
+      [demonstration(), KEEPER],
+      [open(), HELPER],
+    ] as const) {
+      const { page } = await at.show({ picture, me });
+      await page.locator('mode-card').waitFor();
+      expect(await page.getByRole('link', { name: 'Say where it is' }).count()).toBe(0);
+    }
+  });
+});

@@ -1,0 +1,177 @@
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import { linesOf } from '../file-lines.ts';
+import type { Draft, FileState } from '../set-up.ts';
+import { words } from '../words.ts';
+import { ask, tell } from './ask.ts';
+import { look } from './look.ts';
+
+/** The yard file: its text, what is wrong with it in its place, and the saving, which takes effect at the next start. */
+export class FileScreen extends LitElement {
+  static override properties = {
+    file: { attribute: false },
+    draft: { attribute: false },
+    keeper: { attribute: false },
+    live: { attribute: false },
+  };
+  static override styles = [
+    look,
+    css`
+      textarea {
+        display: block;
+        width: 100%;
+        height: max(240px, 42vh);
+        padding: 10px 12px;
+        border: 1.5px solid var(--edge);
+        border-radius: var(--round);
+        background: var(--plate);
+        color: var(--ink);
+        font: 16px/1.45 ui-monospace, 'Liberation Mono', Menlo, Consolas, monospace;
+        tab-size: 2;
+        resize: vertical;
+        white-space: pre;
+      }
+
+      label {
+        margin-top: 8px;
+        font-weight: 600;
+      }
+
+      .found {
+        padding: 0;
+        list-style: none;
+      }
+
+      .found > li {
+        padding: 10px 12px 10px 18px;
+        margin-top: 4px;
+        background: var(--plate);
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+      }
+
+      .place {
+        overflow-x: auto;
+        margin: 6px 0;
+        font: 15px/1.4 ui-monospace, 'Liberation Mono', Menlo, Consolas, monospace;
+        white-space: pre;
+      }
+
+      .found .acts {
+        margin-top: 4px;
+      }
+
+      .review {
+        padding-left: 20px;
+      }
+
+      .review li {
+        padding: 3px 0;
+      }
+
+      .said {
+        margin-top: 12px;
+        font-weight: 600;
+      }
+    `,
+  ];
+  declare file: FileState | null;
+  declare keeper: boolean;
+  declare live: boolean;
+  declare draft: Draft | null;
+
+  override willUpdate(changed: PropertyValues<this>) {
+    if (changed.has('keeper') && this.keeper) tell(this, 'want-file');
+  }
+
+  override render() {
+    return html`<h1>${words.file.heading}</h1>
+      <p>${words.file.text}</p>
+      ${this.keeper ? this.#box() : html`<p>${words.file.keeperOnly}</p><a class="button" href="#/sign-in">${words.signIn.act}</a>`}
+      <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
+  }
+
+  #box() {
+    const { file } = this;
+    if (!file) return html`<p class="soft">${words.file.reading}</p>`;
+    const { told } = file;
+    const text = this.draft?.text ?? told.text;
+    return html`
+      <label for="text">${told.name}</label>
+      <textarea
+        id="text"
+        spellcheck="false"
+        autocapitalize="off"
+        autocomplete="off"
+        wrap="off"
+        .value=${text}
+        @input=${(event: Event) => tell(this, 'file-draft', (event.target as HTMLTextAreaElement).value)}
+      ></textarea>
+      <p class="soft">${told.runs ? words.file.runs : words.file.runsNot}</p>
+      <div class="acts">
+        <button ?disabled=${!this.live} @click=${() => ask(this, { do: 'check-file', text })}>${words.file.check}</button>
+        ${
+          told.editable
+            ? html`<button
+              ?disabled=${!this.live || text === told.text}
+              @click=${() => ask(this, { do: 'save-file', text, base: this.draft?.base ?? told.hash })}
+            >
+              ${words.file.save}
+            </button>`
+            : nothing
+        }
+        <button @click=${() => this.#copy(told.name, text)}>${words.file.copy}</button>
+        ${this.draft ? html`<button @click=${() => tell(this, 'file-draft', null)}>${words.file.discard}</button>` : nothing}
+      </div>
+      ${told.editable ? nothing : html`<p class="soft">${words.file.demo}</p>`}
+      <div role="status">
+        ${file.saved && text === told.text ? html`<p class="said">${words.file.saved(told.lastGood)}</p>` : this.#found(text)}
+      </div>
+    `;
+  }
+
+  #found(text: string) {
+    const { checked } = this.file!;
+    if (!checked || checked.text !== text) return nothing;
+    const { ok, errors, notes, findings } = checked.found;
+    const lines = linesOf(text);
+    if (!ok)
+      return html`<h2>${words.file.errors(errors.length)}</h2>
+        <ol class="found">
+          ${errors.map(
+            ({ line, column, message }) => html`<li>
+              <p>${message}</p>
+              <div class="place">${lines.excerpt(line, column)}</div>
+              <p class="acts"><button @click=${() => this.#goTo(lines.offset(line, column))}>${words.file.goTo(line)}</button></p>
+            </li>`,
+          )}
+        </ol>`;
+    const warnings = findings.filter(({ level }) => level === 'warning').map((one) => one.text);
+    const others = [
+      ...notes.map((one) => one.message),
+      ...findings.filter(({ level }) => level === 'note').map((one) => one.text),
+    ];
+    return html`<p class="said">${words.file.fine}</p>
+      ${warnings.length > 0 ? html`<h2>${words.file.warnings}</h2><ul class="found">${warnings.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}
+      ${others.length > 0 ? html`<h2>${words.file.review}</h2><ul class="review">${others.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}`;
+  }
+
+  #goTo(offset: number): void {
+    const box = this.renderRoot.querySelector('textarea')!;
+    box.focus();
+    box.setSelectionRange(offset, offset);
+    // A text box scrolls only to where it types: so it is brought there by its share of the lines.
+    const line = box.value.slice(0, offset).split('\n').length;
+    const all = box.value.split('\n').length;
+    box.scrollTop = (box.scrollHeight * (line - 1)) / all - box.clientHeight / 2;
+    box.scrollIntoView({ block: 'nearest' });
+  }
+
+  #copy(name: string, text: string): void {
+    const url = URL.createObjectURL(new Blob([text], { type: 'text/yaml' }));
+    const link = document.createElement('a');
+    link.href = url;
+    link.download = name;
+    link.click();
+    URL.revokeObjectURL(url);
+  }
+}
+customElements.define('file-screen', FileScreen);

@@ -1,0 +1,102 @@
+import type { Checked } from '../server/file-check.ts';
+import type { RedButtonSaid } from '../server/red-button.ts';
+import type { FileTold } from '../server/yard-file.ts';
+import type { Command } from './commands.ts';
+
+/** Someone who may sign in. */
+export interface Listed {
+  readonly name: string;
+  readonly role: 'keeper' | 'helper';
+}
+
+/** What the page knows of the yard file, and of the last text that was looked at. */
+export interface FileState {
+  readonly told: FileTold;
+  /** The last text that was checked, and what was found. */
+  readonly checked: { readonly text: string; readonly found: Checked } | null;
+  readonly saved: boolean;
+}
+
+/** What was typed into the file and not yet saved, and the hash of the text that it began from. */
+export interface Draft {
+  readonly text: string;
+  readonly base: string;
+}
+
+/** What the set-up screens show; each part is null while it has not been read. */
+export interface SetUpState {
+  readonly file: FileState | null;
+  /** Outlives a look at another screen. */
+  readonly draft: Draft | null;
+  readonly people: readonly Listed[] | null;
+  /** The name of whose PIN was changed last on this page. */
+  readonly pinOf: string | null;
+}
+
+export const NOTHING_READ: SetUpState = { file: null, draft: null, people: null, pinOf: null };
+
+export interface SetUpParts {
+  readonly read: <T>(path: string) => Promise<T | null>;
+  readonly changed: () => void;
+}
+
+/** Keeps what the set-up screens show, and takes in what became of their commands. */
+export class SetUp {
+  state: SetUpState = NOTHING_READ;
+  /** Where the red button is; undefined while not read, null where nobody has said. */
+  redButton: RedButtonSaid | null | undefined;
+  readonly #parts: SetUpParts;
+
+  constructor(parts: SetUpParts) {
+    this.#parts = parts;
+  }
+
+  async readFile(): Promise<void> {
+    const told = await this.#parts.read<FileTold>('/api/file');
+    this.#set({ file: told && { told, checked: null, saved: false } });
+  }
+
+  /** Typed, or thrown away. A draft keeps the base it began from, so that a save over another's changes is refused. */
+  draft(text: string | null): void {
+    const { draft, file } = this.state;
+    if (text === null) return this.#set({ draft: null });
+    if (file) this.#set({ draft: { text, base: draft?.base ?? file.told.hash } });
+  }
+
+  async readPeople(): Promise<void> {
+    const found = await this.#parts.read<{ people: Listed[] }>('/api/people');
+    this.#set({ people: found?.people ?? null });
+  }
+
+  async readRedButton(): Promise<void> {
+    const found = await this.#parts.read<{ said: RedButtonSaid | null }>('/api/red-button');
+    if (found) this.redButton = found.said;
+    this.#parts.changed();
+  }
+
+  /** Who signs out takes what only a keeper may read along. */
+  forget(): void {
+    this.state = NOTHING_READ;
+  }
+
+  /** A command of these screens was done, and `body` came back. */
+  done(command: Command, body: unknown): void {
+    const { file } = this.state;
+    if (command.do === 'check-file' && file)
+      this.#set({ file: { ...file, checked: { text: command.text, found: body as Checked }, saved: false } });
+    if (command.do === 'save-file' && file) {
+      const { hash } = body as { hash: string };
+      const told = { ...file.told, text: command.text, hash, runs: false };
+      this.#set({ file: { told, checked: null, saved: true }, draft: null });
+    }
+    if (command.do === 'add-person' || command.do === 'remove-person')
+      this.#set({ people: (body as { people: Listed[] }).people });
+    if (command.do === 'set-pin') this.#set({ pinOf: command.name });
+    if (command.do === 'red-button') this.redButton = (body as { said: RedButtonSaid }).said;
+  }
+
+  #set(part: Partial<SetUpState>): void {
+    this.state = { ...this.state, ...part };
+    this.#parts.changed();
+  }
+}
