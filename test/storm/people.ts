@@ -16,6 +16,7 @@ type Command = Exclude<PersonFact, { kind: 'stopPressed' }>;
 
 const SEEN_KEPT = 400;
 const HOUR_MS = 3_600_000;
+const STALE_MS = 2000;
 
 /**
  * Those who run the yard: they see the picture a moment late, press twice, press the wrong thing, and in the end put
@@ -28,6 +29,8 @@ export class Crew {
   /** The computer whose page they look at. */
   machine: Machine;
   #seen: { at: number; n: number }[] = [];
+  /** The desk's clock as the page last had it, and when. */
+  #clock = { desk: 0, at: 0 };
   #lookWanted = false;
   /** How long until someone looks, ms on the average; they hurry once the storm is over. */
   patienceMs = 25_000;
@@ -53,6 +56,7 @@ export class Crew {
   turned(p: Process, show: Show): void {
     if (p.machine !== this.machine) return;
     this.#seen.push({ at: this.#world.now, n: show.n });
+    this.#clock = { desk: show.at + show.offsetMs, at: this.#world.now };
     if (this.#seen.length > 2 * SEEN_KEPT) this.#seen = this.#seen.slice(-SEEN_KEPT);
     if (this.#lookWanted || this.resting || !this.#troubled(show)) return;
     this.lookSoon();
@@ -82,18 +86,28 @@ export class Crew {
   /** Sends a command, which takes its time on the way. */
   send(fact: Command, then: (a: Answer) => void = () => {}, wayMs = this.#chance.between(3, 150)): void {
     this.sent += 1;
+    const issued = this.#clock.desk + this.#world.now - this.#clock.at;
     this.#world.in(wayMs, () => {
       const p = this.process;
-      if (!p?.driving) return;
-      this.#world.tell('asked', fact.kind, 'prop' in fact ? fact.prop : '');
-      const release = fact.kind === 'releaseAsked' ? this.#r.records.releaseAsked(p, fact.prop) : null;
-      const opening = fact.kind === 'openAsked' ? this.#r.runs.openAsked(p) : null;
-      p.ask(fact, (answer) => {
-        release?.();
-        opening?.();
-        this.#answered(p, fact, answer);
-        then(answer);
-      });
+      if (p?.driving) p.enter(() => this.#arrived(p, fact, issued, then));
+    });
+  }
+
+  /** As the api does: what was pressed too long ago, by the desk's clock, goes no further. */
+  #arrived(p: Process, fact: Command, issued: number, then: (a: Answer) => void): void {
+    const now = p.desk.at + p.desk.show.offsetMs;
+    if (fact.kind !== 'benchLifted' && Math.abs(now - issued) > STALE_MS) {
+      this.#world.tell('stale', fact.kind);
+      return;
+    }
+    this.#world.tell('asked', fact.kind, 'prop' in fact ? fact.prop : '');
+    const release = fact.kind === 'releaseAsked' ? this.#r.records.releaseAsked(p, fact.prop) : null;
+    const opening = fact.kind === 'openAsked' ? this.#r.runs.openAsked(p) : null;
+    p.ask(fact, (answer) => {
+      release?.();
+      opening?.();
+      this.#answered(p, fact, answer);
+      then(answer);
     });
   }
 
@@ -145,7 +159,7 @@ export class Crew {
     const wall = p.clock.wall();
     // as the door does: within tonight's hours the night of the file, else one made by hand
     const tonight = this.#tonight(show);
-    const night = tonight ? (show.night ? null : tonight) : handNight(p.machine.yard, wall, 2 * HOUR_MS);
+    const night = inHours(show, show.at) ? null : (tonight ?? handNight(p.machine.yard, wall, 2 * HOUR_MS));
     this.send({ kind: 'openAsked', by: 'keeper', planned, night });
   }
 

@@ -247,6 +247,8 @@ export class Process implements LineOwner, DiskWatch, Client {
       night: nightAt(yard, wall),
     });
     this.driving = true;
+    // what it waited for to leave, before it had a line, has left
+    this.world.yieldWanted = true;
     this.#bus.begin({ desk: this.word, epoch });
     this.desk.begin();
     const night = preparedNight(yard, wall);

@@ -74,8 +74,9 @@ export class Referee implements Overseer, Witness {
 
   started(p: Process): void {
     const before = this.ledgers.get(p.machine.name) ?? null;
-    this.records.started(p);
     const carried = this.records.tailLost(p) ? null : before;
+    this.runs.started(p);
+    this.records.started(p);
     this.ledgers.set(p.machine.name, new Ledger(p.machine.yard, carried));
     this.starts.started(p);
   }

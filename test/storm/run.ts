@@ -1,25 +1,55 @@
-import { runStorm } from './storm.ts';
+import { parseArgs } from 'node:util';
+import { runStorm, type StormOptions, type StormResult } from './storm.ts';
+import { Tally, tellFailure } from './tally.ts';
 import { largeYard } from './yards.ts';
 
-const t0 = performance.now();
-const arg = process.argv[2] ?? 'ferry';
-const result = await runStorm({
-  seed: Number(process.argv[3] ?? 1),
-  calm: process.argv.includes('--calm'),
-  ...(arg === 'large' ? { yard: largeYard(40) } : arg === 'any' ? {} : { yard: arg }),
-  everyHeartbeat: process.argv.includes('--deliver'),
-  ...(process.argv.includes('--trace') ? { onLine: (t: string) => console.log(t) } : {}),
+/*
+ * The storm from the command line:
+ *   --seeds N --from S   so many seeds, one after another, and a table of what they met
+ *   --seed S --trace     one seed, every line of its story
+ *   --yard NAME          always this yard       --deliver   every heartbeat delivered, none passed over
+ *   --large N            a yard of N props, in calm weather, for the figures of speed
+ */
+
+const { values } = parseArgs({
+  options: {
+    seeds: { type: 'string', default: '50' },
+    from: { type: 'string', default: '1' },
+    seed: { type: 'string' },
+    trace: { type: 'boolean', default: false },
+    yard: { type: 'string' },
+    large: { type: 'string' },
+    deliver: { type: 'boolean', default: false },
+    calm: { type: 'boolean', default: false },
+  },
 });
-const ms = performance.now() - t0;
-if (process.argv.includes('--all')) console.log(result);
-console.log(result.breach?.story.slice(-50).join('\n'));
-console.log(
-  result.seed,
-  result.yard,
-  result.hash,
-  result.breach?.invariant,
-  result.breach?.text,
-  `${Math.round(result.simulatedMs / ms)} x`,
-  Math.round(result.simulatedMs / 60000),
-  'min',
-);
+
+function optionsOf(seed: number): StormOptions {
+  const yard = values.large ? largeYard(Number(values.large)) : values.yard;
+  return {
+    seed,
+    calm: values.calm || values.large !== undefined,
+    everyHeartbeat: values.deliver,
+    ...(yard === undefined ? {} : { yard }),
+    ...(values.trace ? { onLine: (text: string) => console.log(text) } : {}),
+  };
+}
+
+async function one(seed: number, tally: Tally): Promise<StormResult> {
+  const from = performance.now();
+  const result = await runStorm(optionsOf(seed));
+  tally.add(result, performance.now() - from);
+  if (result.breach) console.log(tellFailure(result));
+  return result;
+}
+
+const tally = new Tally();
+if (values.seed !== undefined) {
+  const result = await one(Number(values.seed), tally);
+  console.log(`seed ${result.seed}, ${result.yard}, trace ${result.hash}`);
+} else {
+  const from = Number(values.from);
+  for (let seed = from; seed < from + Number(values.seeds); seed++) await one(seed, tally);
+}
+console.log(tally.table());
+process.exitCode = tally.failed > 0 ? 1 : 0;

@@ -37,6 +37,11 @@ export class Runs {
     return () => this.opening.set(p.name, (this.opening.get(p.name) ?? 1) - 1);
   }
 
+  started(p: Process): void {
+    // what the lost end of the record told is lost with it
+    if (this.#r.records.tailLost(p)) this.#books.delete(p.machine.name);
+  }
+
   turned(p: Process, show: Show): void {
     const key = p.machine.name;
     const book: Book = this.#books.get(key) ?? {
@@ -63,15 +68,16 @@ export class Runs {
     if (!scene) return;
     const state = show.scenes[run.scene];
     if (state && state.made > 0) this.made += 1;
-    book.ended.set(`scene ${scene.id}`, show.at);
-    for (const prop of scene.props) book.ended.set(`prop ${prop}`, show.at);
+    const { now } = this.#r.world;
+    book.ended.set(`scene ${scene.id}`, now);
+    for (const prop of scene.props) book.ended.set(`prop ${prop}`, now);
     if (!scene.zone) return;
     const gapMs = show.yard.zones.get(scene.zone)!.gapMs;
     const ends = book.zoneEnds.get(scene.zone) ?? [];
-    if (gapMs > 0) ends.push(show.at + gapMs);
+    if (gapMs > 0) ends.push(now + gapMs);
     book.zoneEnds.set(
       scene.zone,
-      ends.filter((t) => t > show.at),
+      ends.filter((t) => t > now),
     );
   }
 
@@ -92,9 +98,9 @@ export class Runs {
   /** 18: rests of props and scenes, and what a zone bears. */
   #rests(book: Book, show: Show, run: Run): void {
     const scene = show.yard.scenes.get(run.scene)!;
-    const { at } = show;
+    const { now } = this.#r.world;
     this.#r.ask(18);
-    const since = (key: string): number => at - (book.ended.get(key) ?? Number.NEGATIVE_INFINITY);
+    const since = (key: string): number => now - (book.ended.get(key) ?? Number.NEGATIVE_INFINITY);
     if (since(`scene ${scene.id}`) < scene.restMs)
       this.#r.breach(18, `${run.id} began ${since(`scene ${scene.id}`)} ms after the last of its scene`);
     for (const prop of scene.props)
@@ -105,7 +111,7 @@ export class Runs {
     const others = show.runs.filter(
       (r) => r.id !== run.id && show.yard.scenes.get(r.scene)?.zone === zone.id,
     );
-    const gaps = (book.zoneEnds.get(zone.id) ?? []).filter((t) => t > at);
+    const gaps = (book.zoneEnds.get(zone.id) ?? []).filter((t) => t > now);
     if (others.length + gaps.length >= zone.atMost)
       this.#r.breach(
         18,

@@ -198,7 +198,7 @@ export class Starts {
   #judgeStop(s: Standing, what: string, bench: boolean): void {
     this.#r.ask(8);
     if (s.latched > 0) this.#r.breach(8, `${what} was told under stop ${s.latched}`);
-    else if (!bench && s.openedAt <= s.clearedAt && s.clearedAt > Number.NEGATIVE_INFINITY)
+    else if (!bench && s.openedAt < s.clearedAt && s.clearedAt > Number.NEGATIVE_INFINITY)
       this.#r.breach(8, `${what} was told after a clear and before anyone opened`);
   }
 

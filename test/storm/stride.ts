@@ -61,7 +61,8 @@ export class Stride {
       if (!board.powered) continue;
       p.desk.beat(board.id, board.session);
       this.#heard(p, board);
-      board.afterStride((phase += 7) % 250);
+      phase += 7;
+      board.afterStride(phase % 250);
     }
     p.enter(() => p.clock.stride());
     return true;

@@ -7,8 +7,8 @@ export interface Weather {
   readonly perHour: number;
   /** False where this yard can't have it. */
   readonly fits?: (storm: Storm) => boolean;
-  /** False where there was nothing to strike just then. */
-  strike(storm: Storm, chance: Chance): boolean | void;
+  /** Answers false where there was nothing to strike just then. */
+  strike(storm: Storm, chance: Chance): unknown;
 }
 
 export const SECOND = 1000;

@@ -18,7 +18,7 @@ function press(storm: Storm, prop: string, sensor: string, ms: number): void {
 }
 
 /** One press for setting up: repeated while held, then let go, or the phone is gone in the middle of it. */
-function bench(storm: Storm, chance: Chance, lost: boolean): boolean | void {
+function bench(storm: Storm, chance: Chance, lost: boolean): unknown {
   const show = storm.main.process?.desk.show;
   if (!show || (show.mode !== 'held' && show.mode !== 'closed')) return false;
   const prop = chance.pick(props(storm, 'prop'));

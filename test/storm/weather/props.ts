@@ -119,8 +119,10 @@ export const PROPS: readonly Weather[] = [
     strike(storm, chance) {
       const board = anyBoard(storm, chance);
       for (let i = 0, at = 0; i < chance.whole(4, 12); i++) {
-        storm.later((at += chance.between(0.3, 4)) * SECOND, () => board.powerOff());
-        storm.later((at += chance.between(0.1, 1)) * SECOND, () => board.powerOn());
+        at += chance.between(0.3, 4);
+        storm.later(at * SECOND, () => board.powerOff());
+        at += chance.between(0.1, 1);
+        storm.later(at * SECOND, () => board.powerOn());
       }
     },
   },
