@@ -52,6 +52,7 @@ export function movesAgainst(
     const reason =
       propAgainst(show, prop, by, at) ??
       needAgainst(show, prop, move, at) ??
+      changingAgainst(show, prop, move, at) ??
       neededAgainst(show, prop, move, moves, at);
     if (reason) return reason;
   }
@@ -67,6 +68,25 @@ export function movesAgainst(
   for (const [i, { prop }] of moves.entries()) {
     const reason = dutyAgainst(show, prop, [[at, wanted[i]!.endMs]]);
     if (reason) return reason;
+  }
+  return null;
+}
+
+/**
+ * The other way round: whether what this move needs of another prop's place still holds, and that prop has already been
+ * told to leave it, or to come there before this move would end.
+ */
+function changingAgainst(show: Show, prop: string, move: string, at: number): Reason | null {
+  const endMs = at + expectNow(show, prop, move);
+  for (const need of propOf(show, prop).moves.get(move)!.needs) {
+    const other = show.props[need.prop]!.flight;
+    if (!other || need.prop === prop || (need.kind !== 'made' && need.kind !== 'not-made')) continue;
+    const theirs = propOf(show, need.prop);
+    const { until } = theirs.moves.get(other.move)!;
+    const leaves =
+      need.kind === 'made' && theirs.sensors.get(need.sensor)?.kind === 'end' && until !== need.sensor;
+    const comes = need.kind === 'not-made' && until === need.sensor && expectedEnd(other, at) < endMs;
+    if (leaves || comes) return { code: 'need', prop, move, need, seen: 'moving' };
   }
   return null;
 }

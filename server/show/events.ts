@@ -99,7 +99,7 @@ export type PersonFact =
       readonly by: string;
       /** False: open with nothing planned. */
       readonly planned: boolean;
-      /** A night made by hand (`for`), worked out by the calendar; null inside tonight's hours. */
+      /** A night made by hand (`for`), or the file's where the desk holds another; null inside tonight's hours. */
       readonly night: NightTimes | null;
     }
   | { readonly kind: 'holdAsked'; readonly by: string }

@@ -18,6 +18,7 @@ import { sumUpNight } from './wear.ts';
 /** What a new session within this much of the desk's own silence is put down to. */
 const EXCUSE_SILENCES = 4;
 const AUTO_OPEN_PATIENCE_MS = 120_000;
+const TAKE_AGAIN_MS = 5000;
 /** A heartbeat may have been this old when the loop began to stand still. */
 const HEARTBEAT_MS = 250;
 
@@ -35,6 +36,7 @@ export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' 
     announceAfter: 0,
     standsDown: null,
     takingAbove: 0,
+    takingAt: 0,
   };
   show.recordFailing = null;
   forgetWhatMoved(turn);
@@ -163,14 +165,21 @@ export function higherEpochHeard(turn: Turn, epoch: number): void {
   const { show } = turn;
   if (show.desk.standsDown || epoch <= show.desk.epoch || show.desk.takingAbove >= epoch) return;
   abandonRuns(turn, { code: 'desk-silent' });
-  show.desk = { ...show.desk, takingAbove: epoch };
-  turn.do({ kind: 'takeEpoch', above: epoch });
+  take(turn, epoch);
+}
+
+function take(turn: Turn, above: number): void {
+  turn.show.desk = { ...turn.show.desk, takingAbove: above, takingAt: turn.at };
+  turn.do({ kind: 'takeEpoch', above });
 }
 
 export function epochTaken(turn: Turn, epoch: number): void {
   const { show, at } = turn;
+  if (epoch <= show.desk.epoch) return;
   const other = show.desk.standsDown;
-  show.desk = { ...show.desk, epoch, takingAbove: 0, excusedUntil: at + excuseMs(show) };
+  // one higher still may have been asked for meanwhile
+  const takingAbove = epoch > show.desk.takingAbove ? 0 : show.desk.takingAbove;
+  show.desk = { ...show.desk, epoch, takingAbove, excusedUntil: at + excuseMs(show) };
   for (const id of turn.yard.props.keys()) loseFlight(turn, id, 'let-go');
   // a higher one still was heard while the number was being written
   if (other && isHigher(other, show.desk)) return;
@@ -181,9 +190,11 @@ export function epochTaken(turn: Turn, epoch: number): void {
   turn.do({ kind: 'announce' });
 }
 
+/** When the other desk has been silent for long enough, or an epoch that the disk refused is asked for again. */
 export function standDownDue(show: Show): number {
-  const other = show.desk.standsDown;
-  if (!other || show.desk.takingAbove > 0) return Number.POSITIVE_INFINITY;
+  const { standsDown: other, takingAbove, takingAt } = show.desk;
+  if (takingAbove > 0) return takingAt + TAKE_AGAIN_MS;
+  if (!other) return Number.POSITIVE_INFINITY;
   return other.heardAt + 2 * show.yard.bus.silenceMs;
 }
 
@@ -191,7 +202,5 @@ export function standDownDue(show: Show): number {
 export function standDownTime(turn: Turn): void {
   const { show, at } = turn;
   if (at < standDownDue(show)) return;
-  const above = Math.max(show.desk.standsDown!.epoch, show.desk.epoch);
-  show.desk = { ...show.desk, takingAbove: above };
-  turn.do({ kind: 'takeEpoch', above });
+  take(turn, Math.max(show.desk.takingAbove, show.desk.standsDown?.epoch ?? 0, show.desk.epoch));
 }

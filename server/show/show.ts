@@ -69,6 +69,8 @@ export interface DeskState {
   readonly standsDown: { readonly desk: string; readonly epoch: number; readonly heardAt: number } | null;
   /** The epoch asked for and not yet taken, else 0: nothing moves meanwhile. */
   readonly takingAbove: number;
+  /** When it was asked for last: a disk that refused is asked again. */
+  readonly takingAt: number;
 }
 
 export interface StopState {
@@ -286,6 +288,7 @@ export function newShow(yard: Yard): Show {
       announceAfter: 0,
       standsDown: null,
       takingAbove: 0,
+      takingAt: 0,
     },
     recordFailing: null,
     stop: { latched: false, n: 0, clearedN: 0, at: 0, by: '', answered: {}, sentAt: 0, reopened: true },

@@ -144,6 +144,22 @@ describe('The order of a turn', () => {
   });
 });
 
+describe('An epoch that the disk refuses', () => {
+  it('is not announced, and is asked for again until it is on disk', () => {
+    const rig = openRig();
+    rig.failing.numbers = true;
+    const link = { kind: 'linkHeard', controller: 'bell', up: true, props: ['bell'], stop: 0 } as const;
+    rig.desk.fact({ ...link, session: 'bell-9', first: 'bell-9', epoch: 7, retained: false });
+    beating(rig, 4000);
+    expect(acts(rig)).not.toContain('desk 8');
+    expect(rig.errors.join()).toMatch(/epoch 8/);
+    rig.failing.numbers = false;
+    beating(rig, 2000);
+    expect(acts(rig)).toContain('desk 8');
+    expect(rig.desk.show.desk).toMatchObject({ epoch: 8, takingAbove: 0 });
+  });
+});
+
 describe('A record that can’t be written', () => {
   it('moves nothing, and says so; a stop works all the same', async () => {
     const rig = openRig();

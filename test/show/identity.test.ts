@@ -109,6 +109,28 @@ describe('Which desk drives', () => {
     expect(hand.lines('lockout-raised')).toEqual([]);
   });
 
+  it('asks for its number again where the disk refused it, and takes none twice', () => {
+    const hand = opened(yard).fresh();
+    hand.link('bell', { epoch: 7 }).advance('4999 ms');
+    expect(hand.kinds('takeEpoch')).toHaveLength(1);
+    hand.advance('1 ms');
+    expect(hand.kinds('takeEpoch')).toHaveLength(2);
+    taken(hand, 8);
+    const { desk } = hand.show;
+    taken(hand, 8);
+    expect(hand.show.desk).toEqual(desk);
+    hand.fresh().advance('10 s');
+    expect(hand.kinds('takeEpoch')).toEqual([]);
+  });
+
+  it('waits for the highest that it has asked for', () => {
+    const hand = opened(yard).link('bell', { epoch: 7 }).link('bell', { epoch: 9 });
+    taken(hand, 8);
+    expect(hand.run('porch-scare')).toMatchObject([{ code: 'no-bus' }]);
+    taken(hand, 10);
+    expect([hand.show.desk.epoch, hand.show.desk.takingAbove]).toEqual([10, 0]);
+  });
+
   it('a late will of its own is said over', () => {
     const hand = opened(yard).fresh();
     other(hand, 1, { desk: 'desk-a', up: false, by: 'desk' });
