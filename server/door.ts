@@ -113,10 +113,17 @@ export class Door implements DeskDoor {
 
   async ask(fact: Exclude<PersonFact, { kind: 'stopPressed' }>): Promise<Answer> {
     const seen = 'seen' in fact ? { seen: this.#seen.get(fact.seen) ?? 0 } : {};
-    const answer = await this.#parts.desk.ask({ ...fact, ...seen } as PersonFact);
-    if (answer.ok && fact.kind === 'openAsked' && fact.night && fact.planned)
-      this.#parts.onOpened(fact.night);
+    const night = fact.kind === 'openAsked' ? (fact.night ?? this.#nightLost()) : null;
+    const opens = night ? { night } : {};
+    const answer = await this.#parts.desk.ask({ ...fact, ...seen, ...opens } as PersonFact);
+    if (answer.ok && fact.kind === 'openAsked' && night && fact.planned) this.#parts.onOpened(night);
     return answer;
+  }
+
+  /** The night whose hours hold by the file, where the desk holds another or none: its clock was wrong for a while. */
+  #nightLost(): NightTimes | null {
+    const { show, at } = this.#parts.desk;
+    return inHours(show, at) ? null : nightAt(show.yard, at + show.offsetMs);
   }
 
   stop(by: string): { n: number; bus: boolean; kept: Promise<void> } {
