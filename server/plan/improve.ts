@@ -56,7 +56,7 @@ export class Search {
       const from = Math.floor(this.chance() * (scene.lastMs + scene.lengthMs) - width / 2);
       trial.begin();
       this.rearrange(scene, scene, from, width);
-      const loss = behind > 0 ? -trial.owed : trial.owed < 0 ? Infinity : -trial.worth / unit;
+      const loss = lossOf(trial, behind, unit);
       const bears = HEAT * heat * this.chance() ** 2;
       if (loss > bears || (loss === 0 && trial.roughened() > bears)) {
         trial.undo();
@@ -276,6 +276,12 @@ function neighboursOf(problem: Problem): PlanScene[][] {
       else groups.set(rule, [s]);
     }
   return problem.scenes.map((s) => [...new Set([s, ...rulesOf(s).flatMap((rule) => groups.get(rule)!)])]);
+}
+
+/** What a trial loses: runs owed while some are lacking and never once none is, else runs by weight, in means of it. */
+function lossOf(trial: Trial, behind: number, unit: number): number {
+  if (behind > 0 && trial.owed !== 0) return -trial.owed;
+  return trial.owed < 0 ? Infinity : -trial.worth / unit;
 }
 
 function meanWeight(problem: Problem): number {

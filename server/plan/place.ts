@@ -34,9 +34,69 @@ export function evenTargets(scene: PlanScene, count: number, chance: () => numbe
   return Array.from({ length: count }, (_, k) => (k + 0.5 + (chance() - 0.5) * scene.vary) * step);
 }
 
-/** Places the runs in order of their targets, each where it fits nearest to its own. */
-export function placeAll(schedule: Schedule, targets: readonly Targets[]): void {
-  const { scenes } = schedule.problem;
+/** Jumps tried for one scene: how often its whole train is pushed on past something in the way. */
+const JUMPS = 100;
+
+/**
+ * Places whole scenes, the busiest first, as trains: all gaps as they are drawn, shifted as one until every run fits.
+ * Two scenes that fit one grid at all find it so. Gives back the scenes for whose train there is no such shift.
+ */
+export function placeTrains(schedule: Schedule, targets: readonly Targets[]): PlanScene[] {
+  const busy = (s: PlanScene) => s.lengthMs / s.everyMs;
+  const scenes = schedule.problem.scenes.filter((s) => targets[s.index]!.length > 0);
+  scenes.sort((a, b) => busy(b) - busy(a) || a.index - b.index);
+  return scenes.filter((s) => !placeTrain(schedule, s, targets[s.index]!));
+}
+
+function placeTrain(schedule: Schedule, scene: PlanScene, targets: Targets): boolean {
+  const offsets = targets.map((t) => Math.round(t - targets[0]!));
+  if (offsets.some((t, k) => k > 0 && t - offsets[k - 1]! < scene.spacingMs)) return false;
+  const most = Math.min(scene.lastMs - offsets[offsets.length - 1]!, scene.everyMs * (1 + scene.vary));
+  const first = Math.min(Math.round(targets[0]!), most);
+  const shift = shiftOf(schedule, scene, offsets, first, most) ?? shiftOf(schedule, scene, offsets, 0, first);
+  if (shift === null) return false;
+  for (let k = 0; k < offsets.length; k++) {
+    // Duty and air see the train's own runs only once they are there.
+    if (schedule.fits(scene, shift + offsets[k]!)) schedule.add(scene, shift + offsets[k]!);
+    else {
+      while (k-- > 0) schedule.remove(scene, shift + offsets[k]!);
+      return false;
+    }
+  }
+  return true;
+}
+
+/** The least shift from `first` on at which every run of the train fits; null if there is none up to `most`. */
+function shiftOf(
+  schedule: Schedule,
+  scene: PlanScene,
+  offsets: readonly number[],
+  first: number,
+  most: number,
+): number | null {
+  let shift = first;
+  let jumps = 0;
+  for (let k = 0; k < offsets.length; ) {
+    const at = shift + offsets[k]!;
+    const t = schedule.earliest(scene, at, at + most - shift);
+    if (t === at) {
+      k += 1;
+      continue;
+    }
+    shift += t - at;
+    jumps += 1;
+    if (!(shift <= most) || jumps > JUMPS) return null;
+    k = 0;
+  }
+  return shift;
+}
+
+/** Places the runs of the scenes in order of their targets, each where it fits nearest to its own. */
+export function placeAll(
+  schedule: Schedule,
+  targets: readonly Targets[],
+  scenes: readonly PlanScene[],
+): void {
   const queue: { at: number; scene: PlanScene; k: number }[] = [];
   for (const scene of scenes)
     targets[scene.index]!.forEach((at, k) => {

@@ -36,7 +36,7 @@ export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions 
 /** Growing as the night does; a small yard is searched more thoroughly, since there the last run shows. */
 function defaultSteps(problem: Problem): number {
   const runs = problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
-  return Math.round(300_000 + 100 * runs + (1_600_000 * 200) / (200 + runs));
+  return Math.round(300_000 + 100 * runs + (5_000_000 * 150) / (150 + runs));
 }
 
 function written(

@@ -3,7 +3,7 @@ import { chase, longestAllowedMs, trim } from './chase.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { Search } from './improve.ts';
 import { partsOf } from './parts.ts';
-import { evenTargets, fill, placeAll, wantedTargets } from './place.ts';
+import { evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { Schedule } from './schedule.ts';
 import { better, levelAt, longestGapMs, type Score, scoreOf } from './score.ts';
@@ -100,8 +100,14 @@ class PartSearch {
   keepTimes(phaseOf: (index: number) => number): void {
     const { scenes } = this.problem;
     const due = scenes.map((s) => wantedTargets(s, phaseOf(s.index), this.chance));
+    const trains = new Schedule(this.problem);
+    const rest = placeTrains(trains, due);
+    placeAll(trains, due, rest);
+    this.fillUp(trains);
+    this.offer(trains.starts, 1);
+    if (this.complete() && this.score.uneven === 0) return;
     const near = new Schedule(this.problem);
-    placeAll(near, due);
+    placeAll(near, due, scenes);
     this.fillUp(near);
     this.offer(near.starts, 1);
     // The tighter it is, the further from its own time a run must be free to start.

@@ -186,6 +186,8 @@ export interface Recipe {
   /** Wanted over available, by rule; what is left out does not bind. */
   readonly circuit?: number;
   readonly surge?: number;
+  /** How long surges last; 400 ms unless the grid is finer. */
+  readonly surgeMs?: number;
   readonly zone?: number;
   readonly prop?: number;
   readonly duty?: number;
@@ -227,7 +229,7 @@ export function caseOf(name: string, r: Recipe): Case {
     const group = Math.floor(i / perCircuit);
     const amps = Math.round(between([0.4, 3]) * 10) / 10;
     const surge = Math.round(amps * between([1.5, 3]) * 10) / 10;
-    const loads = [load(`c${group}`, amps, surge, Math.min(400, r.gridMs))];
+    const loads = [load(`c${group}`, amps, surge, r.surgeMs ?? Math.min(400, r.gridMs))];
     const litres = r.tank ? Math.round(between([1, 4]) * 10) / 10 : 0;
     const loud = draw() < (r.loud ?? 0);
     const carriage = draw() < (r.carriages ?? 0) && lengthMs >= 3 * r.gridMs;
