@@ -300,6 +300,7 @@ export const english = {
     keeperOnly: 'Only a keeper sees the file: it may hold the password of the bus.',
     reading: 'Reading…',
     runs: 'This is the file that runs now.',
+    changed: 'Changed here, and not saved yet.',
     runsNot: 'This is not the file that runs now: it takes effect at the next start.',
     check: 'Check',
     save: 'Save for the next start',

@@ -42,7 +42,7 @@ function walk(page: Page): Promise<Seen[]> {
     if (!main) throw new Error('no content on the page');
     const button = document.querySelector('stop-bar button')!;
     const seen = [];
-    for (let top = 0; ; top += Math.max(40, main.clientHeight / 2)) {
+    for (let top = 0; ; top += Math.max(40, main.clientHeight)) {
       main.scrollTo(0, top);
       window.scrollTo(0, top);
       await new Promise(requestAnimationFrame);

@@ -105,7 +105,7 @@ export class FileScreen extends LitElement {
         .value=${text}
         @input=${(event: Event) => tell(this, 'file-draft', (event.target as HTMLTextAreaElement).value)}
       ></textarea>
-      <p class="soft">${told.runs ? words.file.runs : words.file.runsNot}</p>
+      <p class="soft">${text === told.text ? (told.runs ? words.file.runs : words.file.runsNot) : words.file.changed}</p>
       <div class="acts">
         <button ?disabled=${!this.live} @click=${() => ask(this, { do: 'check-file', text })}>${words.file.check}</button>
         ${

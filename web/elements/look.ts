@@ -28,6 +28,10 @@ export const look = css`
     line-height: 1.2;
   }
 
+  h1 + p {
+    margin-top: 6px;
+  }
+
   h2 {
     margin: 20px 0 8px;
     color: var(--soft);
