@@ -225,7 +225,8 @@ export function edgeInFlight(turn: Turn, id: string, sensor: string, made: boole
   if (!arrives || flight.halting || flight.origin === 'homing') return;
   const tookMs = turn.at - countFrom;
   const whole = flight.from !== null && flight.from !== move.until;
-  if (whole && tookMs < SHORT_SHARE * flight.expectMs) {
+  // from when it was told, so that a word of its start that came late does not make the way look short
+  if (whole && turn.at - flight.sentAt < SHORT_SHARE * flight.expectMs) {
     raise(turn, {
       code: 'travel-short',
       prop: id,

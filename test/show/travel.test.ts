@@ -63,6 +63,14 @@ describe('The expected time of a move', () => {
     }
   });
 
+  it('is not taken for too short where the word of its start came late', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    // held up on the network or by the desk itself; it moved all the while
+    hand.advance('1900 ms').travels('ferry', 'near', 'far', '600 ms');
+    expect(hand.fault('ferry')).toBe(null);
+  });
+
   it('counts a cycle for each run in which the prop moved, and calls for service at its number, once', () => {
     const served = opened(
       landing(
