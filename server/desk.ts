@@ -75,20 +75,48 @@ export class Desk implements BusListener {
     return Math.max(this.#parts.clock.now(), this.#show.at);
   }
 
+  /** Whether this start has been taken: until then what stands is the state that the record left. */
+  get #started(): boolean {
+    return this.#show.desk.word === this.#parts.word;
+  }
+
   get #who(): Identity {
     return { desk: this.#parts.word, epoch: this.#show.desk.epoch };
   }
 
   // what comes in
 
-  /** From the bus, in order of arrival. Bounded: past the bound the newest is dropped, counted, and asked for again. */
+  /**
+   * From the bus, in order of arrival. Bounded: past the bound the newest is dropped and counted, and once the flood is
+   * over every board is asked anew, since nobody knows what was missed. Of stops and their answers the highest stay.
+   */
   fact(fact: BusFact): void {
-    if (this.#queue.length >= QUEUE_MOST && fact.kind !== 'stopHeard' && fact.kind !== 'stoppedHeard') {
+    if (this.#queue.length < QUEUE_MOST) this.#queue.push({ fact });
+    else if (fact.kind === 'stopHeard' || fact.kind === 'stoppedHeard') this.#foldStop(fact);
+    else {
       this.counts.overflowed += 1;
-      return;
+      this.#lost += 1;
     }
-    this.#queue.push({ fact });
     this.#drainSoon();
+  }
+  #lost = 0;
+  readonly #stops = new Map<string, BusFact>();
+
+  #foldStop(fact: Extract<BusFact, { kind: 'stopHeard' | 'stoppedHeard' }>): void {
+    const of = fact.kind === 'stopHeard' ? `stop ${fact.latched}` : `stopped ${fact.controller} ${fact.safe}`;
+    const kept = this.#stops.get(of);
+    if (!kept || ('stop' in kept && fact.stop >= (kept.stop ?? 0))) this.#stops.set(of, fact);
+  }
+
+  /** What waits, up to the bound of one turn; behind a flood, what was folded of it and that something was missed. */
+  #waiting(): Waiting[] {
+    const out = this.#queue.splice(0, BATCH_MOST);
+    if (this.#queue.length > 0 || (this.#lost === 0 && this.#stops.size === 0)) return out;
+    for (const fact of this.#stops.values()) out.push({ fact });
+    this.#stops.clear();
+    if (this.#lost > 0) out.push({ fact: { kind: 'readingsLost', dropped: this.#lost } });
+    this.#lost = 0;
+    return out;
   }
 
   beat(controller: string, session: string): void {
@@ -112,6 +140,8 @@ export class Desk implements BusListener {
 
   /** A command: answered once it is durable and stepped. */
   ask(fact: Fact): Promise<Answer> {
+    // before its start is recorded the state is that of before a crash: it takes a stop and nothing else
+    if (!this.#started) return Promise.resolve({ ok: false, refused: [{ code: 'no-bus' }] });
     return new Promise((answer) => {
       this.#queue.push({ fact, answer });
       this.#drainSoon();
@@ -140,10 +170,9 @@ export class Desk implements BusListener {
     this.#arm();
   }
 
-  /** Writes what is still to be written and keeps a snapshot. */
+  /** Writes what is still to be written and keeps a snapshot. What waits is not taken any more: it could move something. */
   end(): void {
     if (this.#ended) return;
-    while (this.#queue.length > 0) this.#turn(this.#queue.splice(0, BATCH_MOST));
     this.#ended = true;
     this.#parts.clock.stop();
     if (this.#record.write()) this.#record.snapshot(this.#show, this.at);
@@ -158,7 +187,7 @@ export class Desk implements BusListener {
       if (this.#leaving > 0) return;
       // a write may have stood still since: then what has come is heard before anyone's silence is judged
       if (this.#stalled()) return;
-      this.#turn(this.#queue.splice(0, BATCH_MOST));
+      this.#turn(this.#waiting());
       if (this.#queue.length > 0) this.#drainSoon();
     });
   }
@@ -174,7 +203,7 @@ export class Desk implements BusListener {
     if (beats.length > 0) facts.push({ fact: { kind: 'beatsHeard', beats } });
     facts.push(...waiting);
     this.#take(facts, at);
-    if (nextDue(this.#show) <= at) this.#take([{ fact: { kind: 'timeReached' } }], at);
+    if (this.#started && nextDue(this.#show) <= at) this.#take([{ fact: { kind: 'timeReached' } }], at);
     if (this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
     this.#arm();
@@ -186,28 +215,41 @@ export class Desk implements BusListener {
     const before = this.#show;
     let taken = takeSteps(before, facts, at);
     this.counts.events += taken.events.length;
-    const stops = taken.effects.some((e) => e.kind === 'sendStop');
-    if (stops) this.#sendStops(taken.effects);
+    let stops = this.#sendStops(taken.effects);
     // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count
     if (before.recordFailing !== null && (stops || taken.show.recordFailing !== null))
       this.#record.keepFailing(taken.events, at);
     else if (mayWait(before, taken)) this.#record.keep(taken.events, DeskRecord.flushBy(at));
     // a stop is out already; its record follows with the next write, in the order performed
     else if (stops) this.#record.keep(taken.events, at);
-    else if (!this.#record.write(taken.events)) taken = this.#withoutRecord(before, facts, at);
+    else if (!this.#record.write(taken.events)) {
+      taken = this.#withoutRecord(before, facts, at);
+      stops = this.#sendStops(taken.effects);
+    }
     this.#show = taken.show;
     for (const l of taken.lines) this.#record.add(this.#line(l.entry, l.n, l.show), this.at);
     // of a turn that broke an invariant nothing goes out but the stop
     if (taken.breach !== null) return this.#broken(taken.breach);
     this.#perform(taken, stops);
-    if (taken.show !== before) this.#parts.onTurn(taken.show, stops);
+    if (taken.show !== before) this.#tellTurn(taken.show, stops);
+  }
+
+  /** A picture that can't be drawn must not keep the desk from its next turn. */
+  #tellTurn(show: Show, urgent: boolean): void {
+    try {
+      this.#parts.onTurn(show, urgent);
+    } catch (error) {
+      this.#parts.log.error(
+        `what changed could not be told: ${error instanceof Error ? error.stack : String(error)}`,
+      );
+    }
   }
 
   /** The disk refused: the same facts, taken by a show that knows that nothing can be recorded. */
   #withoutRecord(before: Show, facts: readonly Waiting[], at: number): Taken {
     const { why } = this.#record;
     this.#parts.log.error(`the record can't be written: ${why}`);
-    const still = facts.filter((w) => w.fact.kind !== 'recordResumed');
+    const still = facts.filter((w) => w.fact.kind !== 'recordResumed' && w.fact.kind !== 'recordFailed');
     const taken = takeSteps(before, [{ fact: { kind: 'recordFailed', why } }, ...still], at);
     this.#record.keepFailing(taken.events, at);
     return taken;
@@ -229,23 +271,26 @@ export class Desk implements BusListener {
 
   // effects
 
-  #sendStops(effects: readonly Effect[]): void {
+  /** Sends the stops among the effects; whether there were any. */
+  #sendStops(effects: readonly Effect[]): boolean {
     for (const e of effects) {
       if (e.kind !== 'sendStop') continue;
       this.#handed = this.#parts.bus.stop(true, e.stop, this.#who) || this.#handed;
     }
     const fresh = effects.filter((e) => e.kind === 'sendStop').filter((e) => !e.repeat);
-    if (fresh.length === 0) return;
+    if (fresh.length === 0) return effects.some((e) => e.kind === 'sendStop');
     const stop = Math.max(...fresh.map((e) => e.stop));
     const left = this.#parts.bus.flushed?.();
     if (left) this.#letOut(stop, left);
     else this.#parts.numbers.tryWrite({ stop });
+    return true;
   }
 
   /** Until a stop has left the process nothing is written and no further turn is taken, but for another stop. */
   #letOut(stop: number, left: Promise<void>): void {
     this.#leaving += 1;
-    this.#kept = left.then(() => {
+    const gone = left.catch(() => {});
+    this.#kept = gone.then(() => {
       this.#leaving -= 1;
       this.#parts.numbers.tryWrite({ stop });
     });
@@ -326,18 +371,15 @@ export class Desk implements BusListener {
       this.#parts.log.info('the record can be written again');
       this.now({ kind: 'recordResumed' });
       this.#record.snapshot(this.#show, this.at);
-    } else if (came === 'failed') {
-      const taken = this.#withoutRecord(this.#show, [], this.at);
-      this.#show = taken.show;
-      this.#parts.onTurn(taken.show, true);
-    }
+    } else if (came === 'failed') this.#turn([{ fact: { kind: 'recordFailed', why: this.#record.why } }]);
   }
 
   // the timer
 
   #arm(): void {
     if (this.#ended) return;
-    const due = Math.min(nextDue(this.#show), this.#heartbeatAt, this.#record.dueAt);
+    const core = this.#started ? nextDue(this.#show) : Number.POSITIVE_INFINITY;
+    const due = Math.min(core, this.#heartbeatAt, this.#record.dueAt);
     // never in the past twice running: what is overdue is looked at a millisecond on
     this.#armedFor = Math.max(due, this.#parts.clock.now() + 1);
     this.#parts.clock.wakeAt(this.#armedFor, () => this.#wake());
@@ -368,7 +410,7 @@ export class Desk implements BusListener {
     const at = this.at;
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
     this.#watchWall(at);
-    this.#turn(this.#queue.splice(0, BATCH_MOST));
+    this.#turn(this.#waiting());
     this.#flush(this.at);
     this.#arm();
   }

@@ -160,13 +160,16 @@ function propPicture(show: Show, prop: Prop, at: number, words: WordContext): Pr
 }
 
 function lockoutPicture(show: Show, id: string, at: number, words: WordContext): LockoutPicture {
-  const { fault, acknowledged } = show.props[id]!.lockout!;
+  const { fault, acknowledged, hand = null } = show.props[id]!.lockout!;
   const against = releaseAgainst(show, id, at);
   const first = fault.first;
   return {
     code: fault.code,
     since: wallOf(show, fault.at),
-    text: faultText(fault, words),
+    text:
+      hand === null
+        ? faultText(fault, words)
+        : `${faultText(fault, words)} Also out of service by hand: ${hand}.`,
     causes: faultCauses(fault),
     checks: faultChecks(fault),
     acknowledged,

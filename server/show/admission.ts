@@ -133,6 +133,7 @@ function propAgainst(show: Show, id: string, by: 'run' | 'homing' | 'bench', at:
   const p = show.props[id]!;
   if (p.lockout && by !== 'bench') return { code: 'locked-out', prop: id, fault: p.lockout.fault.code };
   if (!isPropLive(show, id, at)) return { code: 'silent', prop: id };
+  if (p.flight?.lost === 'let-go') return { code: 'not-let-go', prop: id, move: p.flight.move };
   if (p.flight) return { code: 'moving', prop: id, move: p.flight.move };
   if (by === 'run' && mustHome(show, id, at)) return { code: 'position-unknown', prop: id };
   return null;
@@ -178,16 +179,18 @@ function propsAgainst(show: Show, scene: Scene, at: number): Reason | null {
     if (p.restUntil > at) return { code: 'rests', prop: id, forMs: p.restUntil - at };
     const reason = propAgainst(show, id, 'homing', at);
     if (reason) return reason;
-    if (mustHome(show, id, at)) {
-      if (propOf(show, id).homeMove === null) return { code: 'no-homing-move', prop: id };
-      const soon = tooSoonAgainst(show, id, at);
-      if (soon) return soon;
-    }
+    if (mustHome(show, id, at) && propOf(show, id).homeMove === null)
+      return { code: 'no-homing-move', prop: id };
+    const soon = show.mode === 'open' ? tooSoonAgainst(show, id, at) : null;
+    if (soon) return soon;
   }
   return null;
 }
 
-/** A link or a release starts nothing by itself: what must be brought home is given the notice first. */
+/**
+ * A link, a release or a record that resumes starts nothing by itself: in an open yard whatever came back is given the
+ * notice first, though a run that wants it may be due.
+ */
 export function tooSoonAgainst(show: Show, prop: string, at: number): Reason | null {
   const link = show.controllers[propOf(show, prop).controller]!;
   const from = Math.max(show.props[prop]!.returnedAt, link.linkedAt) + (show.night?.noticeMs ?? 0);

@@ -3,6 +3,7 @@ import type { Event } from './events.ts';
 import { order } from './flight.ts';
 import { halt } from './halt.ts';
 import { propOf } from './interlock.ts';
+import { SPENT_PRESSES } from './show.ts';
 import type { Turn } from './turn.ts';
 
 /*
@@ -20,6 +21,8 @@ export function benchPressed(turn: Turn, e: Extract<Event, { kind: 'benchPressed
     if (!p.bench.over) turn.setProp(e.prop, { bench: { ...p.bench, lastAt: at } });
     return turn.answer();
   }
+  // a late repeat of a press that is over: nobody presses any more
+  if (p.spent.includes(e.press)) return turn.answer();
   if (show.mode !== 'closed' && show.mode !== 'held') return turn.answer([{ code: 'mode', mode: show.mode }]);
   const prop = propOf(show, e.prop);
   if (prop.kind === 'stop-station') return turn.answer([{ code: 'station-cannot', prop: e.prop }]);
@@ -30,7 +33,10 @@ export function benchPressed(turn: Turn, e: Extract<Event, { kind: 'benchPressed
   if (reason) return turn.answer([reason]);
   const n = show.counters.bench + 1;
   show.counters = { ...show.counters, bench: n };
-  turn.setProp(e.prop, { bench: { press: e.press, by: e.by, lastAt: at, over: false } });
+  turn.setProp(e.prop, {
+    bench: { press: e.press, by: e.by, lastAt: at, over: false },
+    spent: withSpent(p.spent, e.press),
+  });
   order(turn, { prop: e.prop, move: e.move, run: `bench.${show.desk.epoch}.${n}`, step: 0, origin: 'bench' });
   turn.record({ code: 'bench-moved', by: e.by, prop: e.prop, move: e.move }, { prop: e.prop });
   turn.answer();
@@ -40,10 +46,12 @@ export function benchLifted(turn: Turn, prop: string, press: string): void {
   const bench = turn.prop(prop).bench;
   if (bench?.press === press) letGo(turn, prop);
   // the press may not have come at all: then its name is spent, so that it can't come late and move
-  else if (!bench || bench.over)
-    turn.setProp(prop, { bench: { press, by: '', lastAt: turn.at, over: true } });
+  else turn.setProp(prop, { spent: withSpent(turn.prop(prop).spent, press) });
   turn.answer();
 }
+
+const withSpent = (spent: readonly string[], press: string): readonly string[] =>
+  spent.includes(press) ? spent : [...spent, press].slice(-SPENT_PRESSES);
 
 function letGo(turn: Turn, prop: string): void {
   const p = turn.prop(prop);

@@ -215,7 +215,9 @@ function checkMode(before: Show, event: Event, after: Show, breach: Say): void {
 const reaches = (from: Mode, to: Mode): boolean =>
   MODES_FROM[from].includes(to) ||
   (to === 'open' && MODES_FROM[from].includes('opening')) ||
-  (to === 'closed' && MODES_FROM[from].includes('closing'));
+  (to === 'closed' && MODES_FROM[from].includes('closing')) ||
+  // a clear leads to held, and a held yard whose hour is over is closed
+  (to === 'closed' && MODES_FROM[from].includes('held'));
 
 /** 19, 20, 22: runs that began in this step. */
 function checkRuns(before: Show, event: Event, after: Show, breach: Say): void {

@@ -145,6 +145,8 @@ export type DeskFact =
     }
   /** The rest of the plan was mended. Replaces every run not yet started or skipped. */
   | { readonly kind: 'planMended'; readonly night: string; readonly runs: readonly PlannedStart[] }
+  /** A flood was cut short: of so many messages nobody knows what they said. */
+  | { readonly kind: 'readingsLost'; readonly dropped: number }
   | { readonly kind: 'recordFailed'; readonly why: string }
   | { readonly kind: 'recordResumed' }
   /** The desk's own loop stood still: silence since is its own and no prop's fault. */

@@ -1,9 +1,9 @@
-import { endFlight } from './flight.ts';
 import { halt } from './halt.ts';
 import { endMade, isPropLive, propOf, reading } from './interlock.ts';
 import type { Fault, FaultCode, Reason } from './reasons.ts';
 import { failRun } from './run-end.ts';
 import type { Lockout, Show } from './show.ts';
+import { stopNow } from './stop.ts';
 import type { Turn } from './turn.ts';
 
 /*
@@ -32,16 +32,34 @@ export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
     halt(turn, fault.prop, fault.code === 'interlock-lost' ? 'interlock' : fault.code);
   if (before && !isDeeper(before, whole)) return;
   turn.setProp(fault.prop, {
-    lockout: { fault: whole, n: turn.event.n, acknowledged: false, untilStop: null },
+    lockout: { fault: whole, n: turn.event.n, acknowledged: false, untilStop: null, hand: handOf(before) },
     known: propOf(turn.show, fault.prop).home === null,
     setAside: null,
   });
   turn.show.troubleN = turn.event.n;
   turn.record({ code: 'lockout-raised', fault: whole }, { prop: fault.prop });
+  keptOrStopped(turn);
   const run = turn.prop(fault.prop).heldBy;
   if (run)
     failRun(turn, run, 'failed', { code: 'run-failed', prop: fault.prop, fault: fault.code }, fault.prop);
   else turn.mend();
+}
+
+/** What a person said who took it out of service, under whatever fault. */
+const handOf = (lockout: Lockout | null): string | null =>
+  lockout?.fault.code === 'by-hand' ? (lockout.fault.why ?? '') : (lockout?.hand ?? null);
+
+/** What is left of a prop's lockout once its fault is gone: a person's, where there is one. */
+export function handLockout(turn: Turn, prop: string): Lockout | null {
+  const before = turn.prop(prop).lockout;
+  if (!before || before.hand === null || before.hand === undefined) return null;
+  const fault: Fault = { code: 'by-hand', prop, at: turn.at, why: before.hand };
+  return { fault, n: before.n, acknowledged: before.acknowledged, untilStop: null, hand: null };
+}
+
+/** A lockout that the record can't take would be gone after a restart; the small file still takes a stop. */
+function keptOrStopped(turn: Turn): void {
+  if (turn.show.recordFailing !== null && !turn.show.stop.latched) stopNow(turn, 'record');
 }
 
 /** What takes the place of the fault that is there: any in place of one that would go by itself, and a dead halt. */
@@ -99,6 +117,7 @@ export function watchContradictions(turn: Turn, prop: string, said?: string): bo
 export function releaseAgainst(show: Show, prop: string, at: number): Reason | null {
   const lockout = show.props[prop]!.lockout;
   if (!lockout) return { code: 'not-locked-out', prop };
+  if (lockout.untilStop !== null) return { code: 'not-answered', prop };
   const first = lockout.fault.first;
   if (first !== undefined && show.props[first]?.lockout) return { code: 'follows-other', prop, first };
   const sensors = contradictions(show, prop, at);
@@ -123,7 +142,9 @@ export function release(turn: Turn, prop: string, by: string): void {
   for (const id of turn.yard.props.keys()) {
     const lockout = turn.prop(id).lockout;
     if (lockout?.fault.first !== prop) continue;
-    if (contradictions(turn.show, id, turn.at).length === 0) release(turn, id, by);
+    const hand = handLockout(turn, id);
+    if (hand) turn.setProp(id, { lockout: hand });
+    else if (contradictions(turn.show, id, turn.at).length === 0) release(turn, id, by);
     else turn.setProp(id, { lockout: { ...lockout, fault: alone(lockout.fault) } });
   }
   turn.mend();
@@ -144,19 +165,30 @@ export function releaseAsked(turn: Turn, prop: string, by: string, seen: number)
 }
 
 /**
- * Out of service by a person's hand. A silent prop that was moving then no longer counts as drawing, whether or not it
- * was locked out already.
+ * Out of service by a person's hand, beside whatever fault there is. One that can't be heard and was moving is told
+ * once to halt; it draws nothing any more from then on, but at rest it is only once its board says so.
  */
 export function lockoutAsked(turn: Turn, prop: string, by: string, why: string): void {
   if (turn.yard.props.get(prop)!.kind === 'stop-station')
     return turn.answer([{ code: 'station-cannot', prop }]);
   const { lockout: before, flight } = turn.prop(prop);
-  const gone = flight !== null && (flight.lost === 'let-go' || !isPropLive(turn.show, prop, turn.at));
-  if (gone) endFlight(turn, prop, 'void');
-  if (before && before.untilStop === null)
-    return turn.answer(gone ? [] : [{ code: 'locked-out', prop, fault: before.fault.code }]);
-  raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
+  const unheard = flight !== null && (flight.lost === 'let-go' || !isPropLive(turn.show, prop, turn.at));
+  const news = unheard && !flight.freed;
+  if (news) {
+    halt(turn, prop, 'by-hand');
+    turn.setProp(prop, { flight: { ...turn.prop(prop).flight!, freed: true } });
+  }
+  if (!before) raise(turn, { code: 'by-hand', prop, why: why === '' ? by : why });
+  else if (handOf(before) === null) alsoByHand(turn, prop, before, why === '' ? by : why);
+  else if (!news) return turn.answer([{ code: 'locked-out', prop, fault: before.fault.code }]);
   turn.answer();
+}
+
+function alsoByHand(turn: Turn, prop: string, before: Lockout, why: string): void {
+  turn.setProp(prop, { lockout: { ...before, n: turn.event.n, acknowledged: false, hand: why } });
+  turn.show.troubleN = turn.event.n;
+  turn.record({ code: 'lockout-raised', fault: { code: 'by-hand', prop, at: turn.at, why } }, { prop });
+  keptOrStopped(turn);
 }
 
 export function acknowledged(turn: Turn, prop: string, by: string): void {

@@ -87,7 +87,7 @@ export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>):
   turn.setLink(e.controller, { firmware: e.firmware ?? null, linkedAt });
   if (e.stop > 0) {
     stopKnown(turn, e.stop, `board ${e.controller}`);
-    stopAnswered(turn, e.controller, e.stop);
+    stopAnswered(turn, e.controller, e.stop, e.retained ? null : e.session);
     clearedAlready(turn, e);
   }
   if (e.epoch > turn.show.desk.epoch) higherEpochHeard(turn, e.epoch);
@@ -147,6 +147,8 @@ export function wentSilent(turn: Turn, controller: string): void {
   const excused = !turn.show.desk.connected || turn.at < turn.show.desk.excusedUntil;
   const props = turn.yard.controllers.get(controller)!;
   for (const prop of props) {
+    // deaf one way it may still hear us: it is told once to halt, and its own silence stops it if it does not
+    if (!excused && !turn.show.stop.latched) halt(turn, prop, 'link-lost');
     loseFlight(turn, prop, 'silent');
     // heard by nobody, its board stops by itself: there is no halt to wait for
     const { flight } = turn.prop(prop);
@@ -170,6 +172,21 @@ export function sweepLinks(turn: Turn): void {
     turn.setLink(controller, { live: false });
     wentSilent(turn, controller);
   }
+}
+
+/** Something that boards said was dropped in a flood: every reading is unknown until each has been asked again. */
+export function readingsLost(turn: Turn, dropped: number): void {
+  const { show, at } = turn;
+  turn.record({ code: 'readings-lost', dropped });
+  show.desk = { ...show.desk, excusedUntil: Math.max(show.desk.excusedUntil, at + ANNOUNCE_EVERY_MS) };
+  for (const id of turn.yard.props.keys())
+    turn.setProp(id, { sensors: {}, edges: {}, known: propOf(show, id).home === null });
+  if (show.desk.connected && !show.desk.standsDown) turn.do({ kind: 'announce' });
+}
+
+/** The record can be written again: that starts nothing by itself, so every prop keeps the notice as after its link. */
+export function noticeAnew(turn: Turn): void {
+  for (const id of turn.yard.props.keys()) turn.setProp(id, { returnedAt: turn.at });
 }
 
 /** A board that obeyed a stop since cleared, as one that was away may: it waits for a clear that it did not hear. */

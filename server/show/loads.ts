@@ -31,7 +31,7 @@ export function flightsNow(show: Show): { prop: string; flight: Flight }[] {
   const out: { prop: string; flight: Flight }[] = [];
   for (const prop of show.yard.props.keys()) {
     const flight = show.props[prop]!.flight;
-    if (flight) out.push({ prop, flight });
+    if (flight && !flight.freed) out.push({ prop, flight });
   }
   return out;
 }
@@ -44,7 +44,8 @@ export function expectedEnd(flight: Flight, at: number): number {
 
 function stretchOf(show: Show, prop: string, flight: Flight, at: number): Stretch {
   const move = propOf(show, prop).moves.get(flight.move)!;
-  const from = flight.countFrom ?? flight.sentAt;
+  // not started yet, or told again: its surge is still to come
+  const from = flight.countFrom ?? at;
   return { move, startMs: from, endMs: expectedEnd(flight, at), airAtMs: Number.NaN };
 }
 

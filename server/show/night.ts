@@ -6,7 +6,7 @@ import { dropPlanned, takeNight } from './planned.ts';
 import type { Reason } from './reasons.ts';
 import { newRunId, startAgainst, startRun } from './scene.ts';
 import { axisOf, type Show, wallOf } from './show.ts';
-import { stationReasons } from './station.ts';
+import { STATION_GRACE_MS, stationReasons } from './station.ts';
 import type { Turn } from './turn.ts';
 import { sumUpNight } from './wear.ts';
 
@@ -155,8 +155,12 @@ function openBySelf(turn: Turn): void {
   if (turn.at > plannedMs + SELF_OPEN_LATE_MS)
     reasons.push({ code: 'too-late', plannedMs, lateMs: turn.at - plannedMs });
   if (mode === 'held' || mode === 'closing') reasons.push({ code: 'mode', mode });
-  // the red button is given its first seconds before its silence counts
-  if (reasons.some((r) => r.code === 'station-not-heard') && reasons.length === 1) {
+  // the red button is given its first seconds before its silence counts, and the bus those of a start
+  const starting = turn.at < turn.show.desk.startedAt + STATION_GRACE_MS;
+  if (
+    reasons.length > 0 &&
+    reasons.every((r) => r.code === 'station-not-heard' || (starting && r.code === 'no-bus'))
+  ) {
     turn.show.selfOpened = null;
     return;
   }

@@ -23,7 +23,7 @@ export function sensorChanged(turn: Turn, e: Extract<Event, { kind: 'sensorChang
   if (e.session !== session) return;
   if (!e.retained) heardFrom(turn, prop.controller);
   const p = turn.prop(e.prop);
-  const before = p.sensors[e.sensor];
+  const before = Object.hasOwn(p.sensors, e.sensor) ? p.sensors[e.sensor] : undefined;
   const known = before !== undefined && before.session === e.session;
   if (known && e.count < before.count) return;
   const edge = known && before.made !== e.made;
@@ -48,7 +48,8 @@ function watchEnds(
 ): void {
   if (watchContradictions(turn, e.prop, e.sensor) || !edge) return;
   const p = turn.prop(e.prop);
-  const edges = [...(p.edges[e.sensor] ?? []).filter((t) => t > turn.at - CHATTER_SPAN_MS), turn.at];
+  const before = Object.hasOwn(p.edges, e.sensor) ? p.edges[e.sensor]! : [];
+  const edges = [...before.filter((t) => t > turn.at - CHATTER_SPAN_MS), turn.at];
   turn.setProp(e.prop, { edges: { ...p.edges, [e.sensor]: edges.slice(-2 * CHATTER_EDGES) } });
   if (edges.length > CHATTER_EDGES)
     return raise(turn, { code: 'chatter', prop: e.prop, sensor: e.sensor, edges: edges.length });

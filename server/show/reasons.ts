@@ -33,6 +33,10 @@ export interface Reasons {
   'too-soon-after-link': { prop: string; forMs: number };
   held: { prop: string; scene: string };
   moving: { prop: string; move: string };
+  /** A stop or another desk came between, and its board has not said since that it let go of this move. */
+  'not-let-go': { prop: string; move: string };
+  /** It must answer the stop before it can be released. */
+  'not-answered': { prop: string };
   rests: { prop: string; forMs: number };
   need: {
     prop: string;
@@ -113,6 +117,7 @@ export interface Reasons {
   'plan-mended': { runs: number };
   'bench-moved': { by: string; prop: string; move: string };
   'loop-stalled': { forMs: number };
+  'readings-lost': { dropped: number };
   'service-due': { prop: string; cycles: number };
   'drift-over': { prop: string; move: string };
 }

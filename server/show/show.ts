@@ -53,6 +53,8 @@ export interface Show {
     /** Nights in which something was timed. */
     readonly nights: number;
   };
+  /** Props that are in the file no more, with their lockouts and counts, in case they come back. */
+  gone: Readonly<Record<string, PropState>>;
   /** Event number of the newest stop, fault or lockout: what a clear or a release must have seen. */
   troubleN: number;
 }
@@ -160,6 +162,8 @@ export interface PropState {
   /** Why homing set it aside. */
   readonly setAside: Reason | null;
   readonly bench: Bench | null;
+  /** Names of the last presses, newest last: none of them begins a move again. */
+  readonly spent: readonly string[];
 }
 
 export const TRAVELS = 40;
@@ -173,6 +177,9 @@ export interface Bench {
   /** Let go, or the move ended: this press sends nothing more. */
   readonly over: boolean;
 }
+
+/** So many names of presses that are over are kept for each prop: a late repeat of one must move nothing. */
+export const SPENT_PRESSES = 50;
 
 /** A move told to a prop and not yet at rest. */
 export interface Flight {
@@ -198,6 +205,8 @@ export interface Flight {
    * deadline runs, and a new session, its own end or a person's lockout clears it.
    */
   readonly lost: 'silent' | 'let-go' | null;
+  /** A person took it out of service while it could not be heard: it draws nothing any more, but is not at rest. */
+  readonly freed?: boolean;
   readonly halting: { readonly since: number; readonly sentAt: number; readonly why: string } | null;
 }
 
@@ -208,6 +217,8 @@ export interface Lockout {
   readonly acknowledged: boolean;
   /** Goes by itself when the controller answers the stop of this number. */
   readonly untilStop: number | null;
+  /** A person's reason, where it was taken out of service by hand beside this fault: released with no other. */
+  readonly hand: string | null;
 }
 
 export interface SceneState {
@@ -309,6 +320,7 @@ export function newShow(yard: Yard): Show {
     plannedFrom: 0,
     selfOpened: null,
     counters: { home: 0, bench: 0, asked: 0, nights: 0 },
+    gone: {},
     troubleN: 0,
   };
 }
@@ -349,6 +361,7 @@ export function newProp(): PropState {
     returnedAt: NEVER,
     setAside: null,
     bench: null,
+    spent: [],
   };
 }
 

@@ -39,22 +39,43 @@ export function stationReasons(show: Show, at: number): Reason[] {
 
 export const stationAgainst = (show: Show, at: number): Reason | null => stationReasons(show, at)[0] ?? null;
 
-/** Not yet heard since the desk's start, and still within the time it is given. */
+/**
+ * Not yet heard since the desk's start and still within the time it is given; or linked anew this moment, since a board
+ * says its link before its readings. Nothing begins to move meanwhile.
+ */
 const inGrace = (show: Show, prop: string, at: number): boolean =>
-  at < show.desk.startedAt + STATION_GRACE_MS && show.props[prop]!.sensors[BUTTON] === undefined;
+  show.props[prop]!.sensors[BUTTON] === undefined &&
+  (at < show.desk.startedAt + STATION_GRACE_MS || at <= readBy(show, prop, at));
+
+/** By when a station that is linked must have said its reading; in the past where it is not linked. */
+function readBy(show: Show, prop: string, at: number): number {
+  const { controller } = show.yard.props.get(prop)!;
+  return isPropLive(show, prop, at) ? show.controllers[controller]!.linkedAt + show.yard.bus.silenceMs : 0;
+}
 
 /** When a silent station becomes a stop, for the timer. */
 export function stationDue(show: Show): number {
-  const waits = stationsOf(show).some((p) => show.props[p]!.sensors[BUTTON] === undefined);
-  const end = show.desk.startedAt + STATION_GRACE_MS;
-  return waits && show.at < end ? end : Number.POSITIVE_INFINITY;
+  const start = show.desk.startedAt + STATION_GRACE_MS;
+  let due = Number.POSITIVE_INFINITY;
+  for (const prop of stationsOf(show)) {
+    if (show.props[prop]!.sensors[BUTTON] !== undefined) continue;
+    if (show.at < start) due = Math.min(due, start);
+    const by = readBy(show, prop, show.at);
+    if (show.at <= by) due = Math.min(due, by + 1);
+  }
+  return due;
 }
 
 /** Stops where a station asks for it. */
 export function watchStations(turn: Turn): void {
   const { show, at } = turn;
-  if (show.stop.latched) return;
-  const moving = () => Object.values(show.props).some((p) => p.flight !== null);
+  if (show.stop.latched) {
+    // pressed while stopped: the same stop, but whoever was about to clear has not seen it
+    const e = turn.event;
+    if (e.kind === 'sensorChanged' && e.made && stationsOf(show).includes(e.prop)) show.troubleN = e.n;
+    return;
+  }
+  const moving = () => Object.values(show.props).some((p) => p.flight !== null && !p.flight.freed);
   for (const prop of stationsOf(show)) {
     const pressed = reading(show, prop, BUTTON, at);
     if (pressed === false || (pressed === null && inGrace(show, prop, at))) continue;

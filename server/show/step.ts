@@ -12,7 +12,7 @@ import {
   loopStalled,
   standDownTime,
 } from './identity.ts';
-import { beatsHeard, heardFrom, linkHeard, sweepLinks } from './link.ts';
+import { beatsHeard, heardFrom, linkHeard, noticeAnew, readingsLost, sweepLinks } from './link.ts';
 import { advanceMode, closeAsked, holdAsked, openAsked, watchNight } from './night.ts';
 import { flightTime } from './overdue.ts';
 import { nightDrawn, planMended, startPlanned } from './planned.ts';
@@ -52,7 +52,7 @@ function take(turn: Turn, e: Event): void {
     case 'linkHeard':
       return linkHeard(turn, e);
     case 'stoppedHeard':
-      return e.safe ? stopAnswered(turn, e.controller, e.stop) : undefined;
+      return e.safe ? stopAnswered(turn, e.controller, e.stop, e.session) : undefined;
     case 'stopHeard':
       return stopHeard(turn, e);
     case 'deskHeard':
@@ -96,12 +96,14 @@ function take(turn: Turn, e: Event): void {
       return nightDrawn(turn, e);
     case 'planMended':
       return planMended(turn, e);
+    case 'readingsLost':
+      return readingsLost(turn, e.dropped);
     case 'recordFailed':
       show.recordFailing = e.why;
       return;
     case 'recordResumed':
       show.recordFailing = null;
-      return;
+      return noticeAnew(turn);
     case 'loopStalled':
       return loopStalled(turn, e.forMs);
   }

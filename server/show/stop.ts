@@ -1,4 +1,5 @@
 import type { Event } from './events.ts';
+import { handLockout } from './fault.ts';
 import { endFlight, loseFlight } from './flight.ts';
 import { propOf } from './interlock.ts';
 import type { Reason } from './reasons.ts';
@@ -21,6 +22,8 @@ export function stopNow(turn: Turn, by: string): number {
   const { show, at } = turn;
   if (show.stop.latched) {
     show.stop = { ...show.stop, sentAt: at };
+    // whoever was about to clear has not seen this one
+    show.troubleN = turn.event.n;
     turn.do({ kind: 'sendStop', stop: show.stop.n, repeat: true });
     return show.stop.n;
   }
@@ -63,7 +66,7 @@ export const silentOf = (show: Show): string[] =>
   [...show.yard.controllers.keys()].filter((c) => !Object.hasOwn(show.stop.answered, c));
 
 /** A controller answered: `stopped`, or a `link` whose `stop` is at or above the number. */
-export function stopAnswered(turn: Turn, controller: string, n: number): void {
+export function stopAnswered(turn: Turn, controller: string, n: number, session: string | null): void {
   const { show, at } = turn;
   if (
     show.stop.n > 0 &&
@@ -75,11 +78,14 @@ export function stopAnswered(turn: Turn, controller: string, n: number): void {
     turn.record({ code: 'stop-answered', controller, afterMs: at - show.stop.at });
   }
   for (const prop of turn.yard.controllers.get(controller)!) {
-    if (n >= show.stop.n && turn.prop(prop).flight?.lost === 'let-go') endFlight(turn, prop, 'void');
+    const { flight } = turn.prop(prop);
+    // a board lets go as it obeys; what it says of an old stop tells of an older move only by a new session
+    const obeys = session !== null && (show.stop.latched || session !== flight?.session);
+    if (n >= show.stop.n && flight?.lost === 'let-go' && obeys) endFlight(turn, prop, 'void');
     const { lockout } = turn.prop(prop);
     const untilStop = lockout?.untilStop ?? null;
     if (!lockout || untilStop === null || n < untilStop) continue;
-    turn.setProp(prop, { lockout: null, returnedAt: at });
+    turn.setProp(prop, { lockout: handLockout(turn, prop), returnedAt: at });
     turn.record({ code: 'lockout-released', by: 'its answer', fault: lockout.fault.code }, { prop });
   }
 }
@@ -92,6 +98,7 @@ export function stopKnown(turn: Turn, n: number, by: string): void {
   // a higher number than ours: ours rises to it, so that the answers and the clear are of the highest
   if (n > show.stop.n) {
     show.stop = { ...show.stop, n, answered: {}, sentAt: turn.at };
+    show.troubleN = turn.event.n;
     turn.do({ kind: 'sendStop', stop: n, repeat: false });
   }
 }
@@ -137,7 +144,7 @@ function barUntilAnswered(turn: Turn, prop: string, n: number): void {
   if (p.lockout || turn.yard.props.get(prop)!.kind === 'stop-station') return;
   const fault = { code: 'no-answer', prop, at: turn.at, why: 'did not answer the stop' } as const;
   turn.setProp(prop, {
-    lockout: { fault, n: turn.event.n, acknowledged: false, untilStop: n },
+    lockout: { fault, n: turn.event.n, acknowledged: false, untilStop: n, hand: null },
     known: propOf(turn.show, prop).home === null,
   });
   turn.record({ code: 'lockout-raised', fault }, { prop });

@@ -151,7 +151,6 @@ const TO: Readonly<Record<State, Readonly<Partial<Record<keyof typeof EVENTS, St
     'halted, of another run': 'back',
     'a new session': 'at rest',
     'a stop': 'let-go',
-    'out of service by hand': 'at rest',
   },
   back: {
     done: 'at rest',
@@ -173,7 +172,6 @@ const TO: Readonly<Record<State, Readonly<Partial<Record<keyof typeof EVENTS, St
     refused: 'at rest',
     'a new session': 'at rest',
     'an answer to a stop': 'at rest',
-    'out of service by hand': 'at rest',
   },
   'at rest': {},
 };
@@ -331,7 +329,8 @@ describe('a move', () => {
       retained: false,
     });
     expect(hand.lockout('ferry')).toBe(null);
-    expect(hand.prop('ferry').flight).toBe(null);
+    // it draws nothing any more, but at rest it is only once its board says so
+    expect(hand.flight('ferry')).toMatchObject({ lost: 'silent', freed: true });
     expect(hand.fault('ferry')?.code).toBe('two-boards');
     expect(hand.lockout('ferry')).toMatchObject([{ code: 'locked-out' }]);
   });

@@ -82,6 +82,8 @@ describe('Homing', () => {
     expect(hand.prop('hatch').setAside).toBe(null);
     // pushed there in an open yard it is taken for a stray, which a person looks at
     hand.release('hatch');
+    expect(hand.run('porch-scare')).toMatchObject([{ code: 'too-soon-after-link', prop: 'hatch' }]);
+    hand.advance('30 s');
     expect(hand.run('porch-scare')).toBe(null);
   });
 

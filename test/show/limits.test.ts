@@ -251,6 +251,7 @@ describe('Duty', () => {
     hand.run('toll');
     hand.says('bell', 'started').advance('3 s').says('bell', 'failed', { why: 'driver' });
     hand.release('bell');
+    hand.advance('30 s');
     expect(hand.run('toll')).toMatchObject([{ code: 'duty', prop: 'bell' }]);
   });
 });

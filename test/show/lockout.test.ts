@@ -71,11 +71,13 @@ const TO: Readonly<Record<State, Readonly<Partial<Record<keyof typeof EVENTS, St
   well: { 'taken out by a person': 'locked out', 'both ends made': 'locked out' },
   'locked out': { 'seen by a person': 'seen', 'released by a person': 'well' },
   // a fault that says more than the one that was seen has not been seen
-  seen: { 'released by a person': 'well', 'both ends made': 'locked out' },
-  'until the stop is answered': {
+  seen: {
     'released by a person': 'well',
-    // a fault of its own stays when the answer comes
     'taken out by a person': 'locked out',
+    'both ends made': 'locked out',
+  },
+  'until the stop is answered': {
+    // a fault of its own stays when the answer comes
     'both ends made': 'locked out',
     'an answer to that stop': 'well',
     'a link that obeyed that stop': 'well',
@@ -113,6 +115,33 @@ describe('a lockout', () => {
     expect(hand.fault('hatch')?.code).toBe('end-lost');
     expect(hand.release('ferry', seen)).toEqual([{ code: 'newer-trouble', prop: null }]);
     expect(hand.release('ferry', hand.show.n)).toBe(null);
+  });
+
+  it('by a person stands beside any fault, and is left when that one goes with its first or with an answer', () => {
+    const waiting = IN['until the stop is answered']();
+    expect(waiting.release('ferry')).toEqual([{ code: 'not-answered', prop: 'ferry' }]);
+    expect(waiting.lockout('ferry')).toBe(null);
+    EVENTS['an answer to that stop']!(waiting);
+    expect(waiting.fault('ferry')).toMatchObject({ code: 'by-hand' });
+    expect(waiting.release('ferry')).toBe(null);
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.travels('ferry', 'near', 'far');
+    hand.says('ferryman', 'started').sense('ferry.far', false).says('ferryman', 'halted');
+    expect(hand.fault('ferryman')).toMatchObject({ code: 'interlock-lost', first: 'ferry' });
+    expect(hand.lockout('ferryman')).toBe(null);
+    expect(hand.release('ferry')).toBe(null);
+    expect(hand.fault('ferryman')).toMatchObject({ code: 'by-hand' });
+  });
+
+  it('by a person is not lost where the board does not answer its halt', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.says('ferry', 'started').sense('ferry.near', false);
+    expect(hand.lockout('ferry')).toBe(null);
+    hand.advance('1100 ms');
+    expect(hand.fault('ferry')?.code).toBe('dead-halt');
+    expect(hand.prop('ferry').lockout?.hand).not.toBe(null);
   });
 
   it('of a prop that is well can’t be released or seen', () => {

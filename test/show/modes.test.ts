@@ -133,11 +133,11 @@ describe('the modes of the night', () => {
 
   it('a held yard in which something still runs at close is closed once that has ended', () => {
     const hand = opened(yard);
-    hand.at = NIGHT.closeMs - 60_000;
+    hand.at = NIGHT.closeMs - 80_000;
     for (const id of yard.controllers.keys()) hand.link(id);
     for (const s of ['ferry.near', 'hatch.shut']) hand.sense(s, true);
     for (const s of ['ferry.far', 'path-mat.step']) hand.sense(s, false);
-    hand.advance('20 s');
+    hand.advance('40 s');
     expect(hand.run('crossing')).toBe(null);
     hand.ask({ kind: 'holdAsked', by: 'ann' });
     // it was started in time, and then the ferryman rows slowly

@@ -233,6 +233,9 @@ const SAMPLES: Samples = {
   'plan-mended': [{ runs: 1 }],
   'bench-moved': [{ by: 'Ada', prop: 'ferry', move: 'out' }],
   'loop-stalled': [{ forMs: 3200 }],
+  'not-let-go': [{ prop: 'ferry', move: 'out' }],
+  'not-answered': [{ prop: 'ferry' }],
+  'readings-lost': [{ dropped: 1 }, { dropped: 412 }],
   'service-due': [{ prop: 'ferry', cycles: 2000 }],
   'drift-over': [{ prop: 'ferry', move: 'out' }],
 };

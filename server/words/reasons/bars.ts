@@ -34,6 +34,10 @@ export const BARS = {
     `${w.does(prop, 'is')} pressed in`,
     'Find out who pressed it and why. Then turn or pull the button out.',
   ],
+  'not-answered': ({ prop }, w) => [
+    `${w.prop(prop)} has not answered the stop yet`,
+    'It comes back by itself once its board answers. Look at its power and its link.',
+  ],
   'station-silent': ({ prop }, w) => [
     `${w.does(prop, 'is')} not heard`,
     'A stop button that nobody hears counts as pressed. Look at the power of its board, then at its link.',

@@ -44,6 +44,10 @@ export const LIMITS = {
   moving: ({ prop, move }, w) => `${w.does(prop, 'is')} still moving ('${move}')`,
   rests: ({ prop, forMs }, w) => `${w.does(prop, 'rests')} ${left(forMs)} more`,
   need: (r, w) => `${w.prop(r.prop)} can't do '${r.move}' while ${unmet(r, w)}`,
+  'not-let-go': ({ prop, move }, w) => [
+    `${w.prop(prop)} may still be moving ('${move}'): its board has not said that it let go`,
+    'Look at it. If it stands, power its board off and on.',
+  ],
   'needed-there': ({ prop, by, move }, w) =>
     `${w.prop(prop)} must stay where it is until ${w.move(by, move)} has ended`,
   circuit: ({ circuit, amps: flowing, limitAmps }, w) => [

@@ -28,6 +28,7 @@ const NO_PERSON: Readonly<Record<string, string>> = {
   http: 'from outside the page',
   restart: 'after the yard computer came back',
   'by itself': 'by itself',
+  record: 'since the record can not be written and a lockout could not have been kept',
   'its answer': 'by itself, since its board has answered the stop',
   'the hour': 'at its hour',
   'stood down': 'since another yard computer took over',
@@ -89,6 +90,10 @@ export const RECORD = {
   'plan-drawn': ({ night, runs }) => `plan of ${night} drawn up, ${count(runs, 'run')}`,
   'plan-mended': ({ runs }) => `plan mended, ${count(runs, 'run')} still to come`,
   'bench-moved': ({ by: who, prop, move }, w) => `${w.move(prop, move)} on the bench, ${by(who, w)}`,
+  'readings-lost': ({ dropped }) => [
+    `the bus was flooded and ${count(dropped, 'message')} had to be dropped, so every board is asked anew`,
+    'Find the board that sends so many.',
+  ],
   'loop-stalled': ({ forMs }) => [
     `the yard computer stood still for ${span(forMs)}`,
     'Look at its disk, its heat, and what else runs on it.',
