@@ -35,6 +35,8 @@ export interface DoorParts {
   readonly demonstration: boolean;
   /** What the desk says about itself. */
   readonly notes: () => readonly string[];
+  /** It waits for another desk to go, and this says so; null where it does not. */
+  readonly waitsFor?: () => string | null;
   readonly ready: () => { ready: boolean; why: string | null };
   readonly plan: () => TonightPlan | null;
   /** A night opened by hand needs its plan. */
@@ -193,6 +195,7 @@ export class Door implements DeskDoor {
       demonstration: this.#parts.demonstration,
       words: wordsOf(show, desk.at),
       notes: this.#parts.notes(),
+      waitsFor: this.#parts.waitsFor?.() ?? null,
     });
     this.#soFar.note(next);
     const before = this.#picture;

@@ -23,6 +23,8 @@ export interface PictureAbout {
   readonly demonstration: boolean;
   readonly words: WordContext;
   readonly notes: readonly string[];
+  /** It waits for another desk to go, and this says so; null where it does not. */
+  readonly waitsFor?: string | null;
 }
 
 /** The picture of a show at an instant of the desk's axis; all its times are wall clock. */
@@ -43,7 +45,7 @@ export function pictureOf(show: Show, about: PictureAbout): Picture {
       sun: sunOf(show, wall(at)),
     },
     mode: show.mode,
-    modeWhy: modeWhy(show, words),
+    modeWhy: about.waitsFor ?? modeWhy(show, words),
     night: show.night && {
       date: show.night.date,
       open: show.night.openMs,
@@ -55,7 +57,8 @@ export function pictureOf(show: Show, about: PictureAbout): Picture {
       connected: show.desk.connected,
       epoch: show.desk.epoch,
       standsDown:
-        show.desk.standsDown && say({ code: 'stands-down', desk: show.desk.standsDown.desk }, words),
+        about.waitsFor ??
+        (show.desk.standsDown && say({ code: 'stands-down', desk: show.desk.standsDown.desk }, words)),
     },
     stop: stopPicture(show, at, words),
     props: each(yard.props, (prop) => propPicture(show, prop, at, words)),

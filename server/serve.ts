@@ -82,6 +82,7 @@ export async function serve(
 
   const broker = await brokerOf(yard, word, demo, settings.busPort, log);
   let waits: string | null = 'The bus is not there yet.';
+  let waitsFor: string | null = null;
   let door: Door | null = null;
   const plans = new PlanKeeper(settings.dataDir);
 
@@ -140,6 +141,7 @@ export async function serve(
     journal,
     demonstration: demo,
     notes: () => [...(tz.warning ? [tz.warning] : []), ...(waits ? [waits] : []), ...dropNotes(desk)],
+    waitsFor: () => waitsFor,
     ready: () => readyOf(desk, waits),
     plan: () => plans.plan,
     onOpened: (night) => void draw(night),
@@ -194,6 +196,7 @@ export async function serve(
     });
     bus.begin({ desk: word, epoch });
     waits = null;
+    waitsFor = null;
     desk.begin();
     if (demo) return draw(demoNight(yard, clock.wall()));
     const night = preparedNight(yard, now);
@@ -214,6 +217,7 @@ export async function serve(
       const said = `Another yard computer (${other.desk}) drives this bus. This one waits and moves nothing until that one has gone.`;
       if (waits !== said) log.warn({}, said);
       waits = said;
+      waitsFor = said;
       door?.turned(true);
     }
   }

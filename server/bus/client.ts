@@ -134,7 +134,13 @@ export function openBus(options: BusOptions): Bus {
     scout(ms) {
       if (closed) return Promise.reject(new Error('the bus is closed'));
       if ('broker' in at) return Promise.resolve({ highestEpoch: 0, other: null });
-      scouting ??= scoutLine({ url: at.url, clientId: `${clientId}s`, index, log });
+      scouting ??= scoutLine({
+        url: at.url,
+        clientId: `${clientId}s`,
+        index,
+        log,
+        onStop: (fact) => listener.fact(fact),
+      });
       return scouting.listen(ms);
     },
     begin(who) {

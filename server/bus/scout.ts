@@ -1,3 +1,4 @@
+import type { BusFact } from '../show/events.ts';
 import { dial } from './dial.ts';
 import { readMessage, type YardIndex } from './intake.ts';
 import type { Log, Outgoing } from './line.ts';
@@ -16,6 +17,11 @@ interface ScoutOptions {
   readonly clientId: string;
   readonly index: YardIndex;
   readonly log: Log;
+  /**
+   * A `stop` or its clear: a desk that waits must know their numbers, for its own stop goes out meanwhile and counts for
+   * nothing at or below one that the boards know to be cleared.
+   */
+  readonly onStop: (fact: Extract<BusFact, { kind: 'stopHeard' }>) => void;
 }
 
 /**
@@ -28,7 +34,7 @@ export function scoutLine(options: ScoutOptions): {
   close(): Promise<void>;
 } {
   const { url, clientId, index, log } = options;
-  const filters = (['desk', 'link', 'heartbeat'] as const).map((kind) => filterOf(index.root, kind));
+  const filters = (['desk', 'link', 'heartbeat', 'stop'] as const).map((kind) => filterOf(index.root, kind));
   let highestEpoch = 0;
   let other: Identity | null = null;
   let waiting: { ms: number; done: (found: Scouted) => void; fail: (why: Error) => void } | null = null;
@@ -49,6 +55,7 @@ export function scoutLine(options: ScoutOptions): {
     const read = readMessage(index, topic, payload, retained);
     if (!('fact' in read)) return;
     const { fact } = read;
+    if (fact.kind === 'stopHeard') options.onStop(fact);
     if (fact.kind === 'linkHeard' && fact.up) highestEpoch = Math.max(highestEpoch, fact.epoch);
     if (fact.kind !== 'deskHeard') return;
     if (fact.by === 'desk') highestEpoch = Math.max(highestEpoch, fact.epoch);

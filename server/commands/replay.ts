@@ -27,7 +27,15 @@ export function replayCommand(date: string | undefined, flags: ReplayFlags): num
     };
     const span = date === undefined ? {} : eventsOf(date, journal, yardAt);
     const report = replay<Show>({
-      journal,
+      journal: {
+        events: (after, limit) => journal.events(after, limit),
+        latestSnapshot: (upTo) => journal.latestSnapshot(upTo),
+        // what an earlier version kept, in the shape of this one: a key that it did not know is no difference
+        nextSnapshot: (after) => {
+          const kept = journal.nextSnapshot(after);
+          return kept && { ...kept, state: saveShow(loadShow(kept.state, yardAt(kept.yardHash))) };
+        },
+      },
       load: (state, hash) => loadShow(state, yardAt(hash)),
       save: saveShow,
       step: (show, event) => step(show, event).show,
@@ -41,7 +49,7 @@ export function replayCommand(date: string | undefined, flags: ReplayFlags): num
   }
 }
 
-/** The numbers of a date's events: from noon to noon, since a night crosses midnight. */
+/** The numbers of a date's events: those of its day, and of the night that it leads into, until noon. */
 function eventsOf(
   date: string,
   journal: ReturnType<typeof openJournal>,
@@ -59,7 +67,7 @@ function eventsOf(
     const events = journal.events(after, 1000);
     if (events.length === 0) break;
     for (const e of events) {
-      if (localDate(yard, e.at - HALF_DAY_MS) !== day) continue;
+      if (localDate(yard, e.at) !== day && localDate(yard, e.at - HALF_DAY_MS) !== day) continue;
       from ||= e.n;
       to = e.n;
     }

@@ -106,9 +106,19 @@ export function stopKnown(turn: Turn, n: number, by: string): void {
 export function stopHeard(turn: Turn, e: Extract<Event, { kind: 'stopHeard' }>): void {
   if (e.latched) return stopKnown(turn, e.stop, `desk ${e.desk}`);
   const { show } = turn;
-  // another desk's clear tells a number not to use again; ours stays latched, since a clear here is ours to give
+  // a desk that waits or has stood down follows the one that drives: a person cleared the stop there
+  const follows = !show.desk.connected || show.desk.standsDown !== null;
+  if (show.stop.latched && follows && e.stop >= show.stop.n) return clearedThere(turn, e);
+  // else another's clear tells a number not to use again; ours stays latched, since a clear here is ours to give
   if (e.stop > show.stop.clearedN && !show.stop.latched)
     show.stop = { ...show.stop, clearedN: e.stop, n: Math.max(e.stop, show.stop.n) };
+}
+
+function clearedThere(turn: Turn, e: { stop: number; desk: string }): void {
+  const { show } = turn;
+  show.stop = { ...show.stop, latched: false, n: e.stop, clearedN: e.stop };
+  turn.record({ code: 'stop-cleared', by: `desk ${e.desk}`, stop: e.stop });
+  turn.setMode('held', `desk ${e.desk}`);
 }
 
 /** All that bars a clear, in the order to deal with it. */
