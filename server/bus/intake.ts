@@ -150,9 +150,11 @@ function readController(index: YardIndex, address: Address, payload: Uint8Array,
 
 function linkFact(index: YardIndex, controller: string, said: Payload<'link'>, retained: boolean): Heard {
   if (!said.up) return fact({ kind: 'linkHeard', controller, up: false, session: said.session, retained });
-  if (said.stop > NUMBER_HEARD_MAX || said.epoch > NUMBER_HEARD_MAX) {
-    return drop(`stop ${said.stop} or epoch ${said.epoch} can't be`);
-  }
+  // A number that can't be counts as none. The link itself does count: where the highest number that can be was planted,
+  // ours is above it, and boards that obeyed ours must go on being heard.
+  const mine = Math.max(index.own.stop, index.own.cleared);
+  const stop = said.stop > NUMBER_HEARD_MAX && said.stop > mine ? 0 : said.stop;
+  const epoch = said.epoch > NUMBER_HEARD_MAX ? 0 : said.epoch;
   return fact({
     kind: 'linkHeard',
     controller,
@@ -161,8 +163,8 @@ function linkFact(index: YardIndex, controller: string, said: Payload<'link'>, r
     first: said.first,
     // a board may drive more than this yard names; what the yard does not know is no prop of ours
     props: [...new Set(said.props)].filter((prop) => index.props.has(prop)),
-    stop: said.stop,
-    epoch: said.epoch,
+    stop,
+    epoch,
     retained,
     ...(said.firmware === undefined ? {} : { firmware: said.firmware.slice(0, TEXT_CHARS_MAX) }),
   });

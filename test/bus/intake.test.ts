@@ -212,10 +212,11 @@ describe('from desks', () => {
       hear('yard/heartbeat', { ...other, epoch: far, n: 1, silenceMs: 1000, stop: 0 }),
       hear('yard/stop', { ...other, latched: true, n: far }),
       hear('yard/stop', { ...own, latched: true, n: far }),
-      hear('yard/controller/ferry-board/link', { ...link, epoch: far }),
-      hear('yard/controller/ferry-board/link', { ...link, stop: far }),
     ];
     for (const heard of told) expect(heard).toHaveProperty('dropped');
+    // of a link the number counts as none; the board goes on being heard, also once our own number is above that bound
+    const planted = hear('yard/controller/ferry-board/link', { ...link, epoch: far, stop: far });
+    expect(planted).toMatchObject({ fact: { kind: 'linkHeard', stop: 0, epoch: 0 } });
     expect(hear('yard/desk', { ...other, epoch: NUMBER_HEARD_MAX, up: true, contract: 1 })).toHaveProperty(
       'fact',
     );
