@@ -117,8 +117,12 @@ export class Door implements DeskDoor {
     const seen = 'seen' in fact ? { seen: this.#seen.get(fact.seen) ?? 0 } : {};
     const night = fact.kind === 'openAsked' ? (fact.night ?? this.#nightLost()) : null;
     const opens = night ? { night } : {};
+    const unplanned = this.#parts.desk.show.unplanned;
     const answer = await this.#parts.desk.ask({ ...fact, ...seen, ...opens } as PersonFact);
-    if (answer.ok && fact.kind === 'openAsked' && night && fact.planned) this.#parts.onOpened(night);
+    if (!answer.ok || fact.kind !== 'openAsked' || !fact.planned) return answer;
+    // what was opened with nothing planned has let its plan go: opened with it, it is drawn up anew
+    const drawn = night ?? (unplanned ? this.#parts.desk.show.night : null);
+    if (drawn) this.#parts.onOpened(drawn);
     return answer;
   }
 
