@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { haveBrowser } from './chromium.ts';
-import { EVENING, open } from './hand-pictures.ts';
-import { stage, until } from './stage.ts';
+import { EVENING, held, open } from './hand-pictures.ts';
+import { KEEPER, stage, until } from './stage.ts';
 
 describe.skipIf(!haveBrowser)('a prop’s sheet', () => {
   const at = stage();
@@ -22,6 +22,28 @@ describe.skipIf(!haveBrowser)('a prop’s sheet', () => {
       .waitFor();
     expect(await page.locator('travel-chart').count()).toBe(2);
     await page.locator('travel-chart').nth(1).getByText('Not timed yet.').waitFor();
+  });
+
+  it('moves no button under a thumb when what is read comes late', async () => {
+    const fixture = await at.desk(held(), KEEPER);
+    const page = await at.page(fixture);
+    let give = () => {};
+    const late = new Promise<void>((done) => {
+      give = done;
+    });
+    await page.route('**/travels', async (route) => {
+      await late;
+      await route.continue();
+    });
+    await page.evaluate(() => {
+      location.hash = '#/prop/ferry';
+    });
+    const bench = page.getByRole('button', { name: 'Hold: out' });
+    const before = await bench.boundingBox();
+    give();
+    await page.locator('travel-chart .dot').first().waitFor();
+    await page.locator('story-list').waitFor();
+    expect(await bench.boundingBox()).toEqual(before);
   });
 
   it('tells its story, newest first, and takes up what happens', async () => {

@@ -121,9 +121,9 @@ export class PropScreen extends LitElement {
           <h2>${words.prop.sensors}</h2>
           ${this.#sensors(prop, old)}
           <h2>${words.prop.counts}</h2>
-          ${this.#counts(prop)} ${this.#travels()}
+          ${this.#counts(prop)}
         </div>
-        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} ${this.#story()} <p class="acts">${back}</p></div>
+        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} ${this.#travels()} ${this.#story()} <p class="acts">${back}</p></div>
       </div>
     `;
   }
