@@ -102,8 +102,7 @@ export function busConnected(turn: Turn): void {
   show.desk = { ...show.desk, connected: true, excusedUntil: at + excuseMs(show), announceAfter: at + 1000 };
   if (!show.desk.standsDown) turn.do({ kind: 'publishDesk' });
   if (show.stop.latched) turn.do({ kind: 'sendStop', stop: show.stop.n, repeat: true });
-  else if (show.stop.clearedN > 0 && !show.desk.standsDown)
-    turn.do({ kind: 'clearStop', stop: show.stop.clearedN });
+  else if (!show.desk.standsDown) turn.do({ kind: 'clearStop', stop: show.stop.clearedN });
   if (!show.desk.standsDown) turn.do({ kind: 'announce' });
   haltAnew(turn);
 }
