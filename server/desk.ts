@@ -44,6 +44,9 @@ const BATCH_MOST = 512;
 const QUEUE_MOST = 20_000;
 const HEARTBEAT_MS = 250;
 const STALL_MS = 250;
+/** What came while the loop stood still is read in pieces: so long nobody's deadline is judged, and not again soon. */
+const HEAR_MS = 250;
+const HEAR_AGAIN_MS = 1000;
 const CLOCK_STEP_MS = 500;
 
 export class Desk implements BusListener {
@@ -198,12 +201,14 @@ export class Desk implements BusListener {
     if (this.#ended) return;
     const before = this.#show;
     const at = this.at;
-    const facts: Waiting[] = [];
+    const facts = [...waiting];
     const beats = this.#foldBeats(at);
-    if (beats.length > 0) facts.push({ fact: { kind: 'beatsHeard', beats } });
-    facts.push(...waiting);
+    // after the word that the loop stood still, so that nobody's silence is judged before that is known
+    const first = waiting[0]?.fact.kind === 'loopStalled' ? 1 : 0;
+    if (beats.length > 0) facts.splice(first, 0, { fact: { kind: 'beatsHeard', beats } });
     this.#take(facts, at);
-    if (this.#started && nextDue(this.#show) <= at) this.#take([{ fact: { kind: 'timeReached' } }], at);
+    if (this.#started && at >= this.#hearUntil && nextDue(this.#show) <= at)
+      this.#take([{ fact: { kind: 'timeReached' } }], at);
     if (this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
     this.#arm();
@@ -378,7 +383,7 @@ export class Desk implements BusListener {
 
   #arm(): void {
     if (this.#ended) return;
-    const core = this.#started ? nextDue(this.#show) : Number.POSITIVE_INFINITY;
+    const core = this.#started ? Math.max(nextDue(this.#show), this.#hearUntil) : Number.POSITIVE_INFINITY;
     const due = Math.min(core, this.#heartbeatAt, this.#record.dueAt);
     // never in the past twice running: what is overdue is looked at a millisecond on
     this.#armedFor = Math.max(due, this.#parts.clock.now() + 1);
@@ -392,7 +397,7 @@ export class Desk implements BusListener {
 
   /**
    * Whether the loop stood still until now, by what was due first; then it says so, ahead of all that waits, sends the
-   * heartbeat that is overdue, and looks again once it has heard what came meanwhile.
+   * heartbeat that is overdue, and judges no deadline until it has had time to hear what came meanwhile.
    */
   #stalled(): boolean {
     const forMs = this.#parts.clock.now() - Math.min(this.#armedFor, this.#heartbeatAt);
@@ -401,9 +406,13 @@ export class Desk implements BusListener {
     this.#queue.unshift({ fact: { kind: 'loopStalled', forMs } });
     this.#heartbeat(this.at);
     this.#armedFor = Number.POSITIVE_INFINITY;
+    const now = this.#parts.clock.now();
+    if (now >= this.#hearUntil + HEAR_AGAIN_MS) this.#hearUntil = now + HEAR_MS;
     this.#parts.clock.soon(() => this.#parts.clock.soon(() => this.#look()));
     return true;
   }
+
+  #hearUntil = 0;
 
   #look(): void {
     if (this.#ended || this.#leaving > 0) return;

@@ -31,7 +31,8 @@ import { watchInterlocks } from './watch.ts';
 export function step(before: Show, event: Event): { show: Show; effects: readonly Effect[] } {
   const turn = new Turn(before, event);
   take(turn, event);
-  settle(turn);
+  // the desk's own standing still judges nobody: what came meanwhile is heard first
+  if (event.kind !== 'loopStalled') settle(turn);
   return { show: turn.show, effects: turn.effects };
 }
 

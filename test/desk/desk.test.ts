@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { replay } from '../../server/journal/replay.ts';
+import type { BusFact } from '../../server/show/events.ts';
 import { loadShow, saveShow } from '../../server/show/save.ts';
 import type { Show } from '../../server/show/show.ts';
 import { step } from '../../server/show/step.ts';
@@ -333,6 +334,71 @@ describe('A loop that stood still', () => {
     rig.pass('500 ms');
     expect(rig.desk.counts.stalls).toBe(1);
     expect(rig.journal.lines(0, 100).map((l) => l.code)).not.toContain('link-down');
+  });
+
+  /** The ferry is on its way out; what its board says of it, as it comes. */
+  async function underWay(rig: Rig & { hand: Hand }) {
+    await rig.ask(RUN);
+    const { run, step, move, session } = rig.desk.show.props.ferry!.flight!;
+    const says = (is: 'started' | 'done', more = {}) =>
+      rig.desk.fact({
+        kind: 'moveReported',
+        prop: 'ferry',
+        run,
+        step,
+        move,
+        session,
+        is,
+        ...more,
+      } as BusFact);
+    const sense = (sensor: string, made: boolean) =>
+      rig.desk.fact({
+        kind: 'sensorChanged',
+        prop: 'ferry',
+        sensor,
+        made,
+        session,
+        count: 9,
+        retained: false,
+      });
+    says('started');
+    rig.pass('100 ms');
+    return { says, sense };
+  }
+
+  it('judges no limit before it has heard, piece by piece, what came meanwhile', async () => {
+    const rig = openRig();
+    const { says, sense } = await underWay(rig);
+    // far past its limit
+    rig.clock.block(60_000);
+    for (const said of [
+      () =>
+        rig.desk.beat(
+          yard.props.get('ferry')!.controller,
+          rig.hand.session(yard.props.get('ferry')!.controller),
+        ),
+      () => sense('near', false),
+      () => sense('far', true),
+      () => says('done', { ms: 6000 }),
+    ]) {
+      said();
+      rig.pass('50 ms');
+    }
+    expect(rig.desk.show.props.ferry).toMatchObject({ lockout: null, flight: null });
+    expect(rig.journal.lines(0, 100).map((l) => l.code)).not.toContain('lockout-raised');
+  });
+
+  it('but keeps limits all the same, however often it stands still', async () => {
+    const rig = openRig();
+    await rig.ask(RUN);
+    // told, and its board never answers
+    for (let i = 0; i < 20; i += 1) {
+      rig.clock.block(400);
+      for (const c of yard.controllers.keys()) rig.desk.beat(c, rig.hand.session(c));
+      rig.pass('10 ms');
+    }
+    // and no answer to the halt either, which says more
+    expect(rig.desk.show.props.ferry!.lockout!.fault.code).toBe('dead-halt');
   });
 
   it('is nobody’s fault: boards that have new sessions for it fail no one', async () => {
