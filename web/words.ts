@@ -1,6 +1,8 @@
 import type { LockoutPicture } from '../server/picture.ts';
 import { lengthOf, secondsOf } from './time.ts';
 import { fates, faults, modeSentences, modes, states } from './words/names.ts';
+import { file, people, redButton, setup } from './words/set-up.ts';
+import { chart, nights, ruler } from './words/tonight.ts';
 
 /** Names of things in a row: `a`, `a and b`, `a, b and 3 more`. */
 function listed(names: readonly string[]): string {
@@ -240,47 +242,9 @@ export const english = {
     pumping: 'compressor runs',
   },
 
-  nights: {
-    heading: 'Nights',
-    none: 'The record knows no night yet.',
-    looking: 'Reading the record…',
-    noReport: 'Nothing is recorded for that night.',
-    planned: (runs: number) => (runs === 1 ? '1 run planned' : `${runs} runs planned`),
-    byHand: 'opened by hand',
-    pick: 'Past nights',
-    table: (title: string) => `${title}, table`,
-    copy: 'For a file: dusklatch report, with --csv, --json or --html.',
-  },
-  ruler: {
-    label: 'What the ruler shows',
-    ruler: 'Ruler',
-    list: 'List',
-    as: 'How the night is shown',
-    reaches: { minutes: '20 min', hour: '1 h', night: 'Night' },
-    earlier: 'Earlier',
-    later: 'Later',
-    quiet: 'quiet',
-    sunset: 'sunset',
-    clockChange: (byMs: number) => `clocks ${byMs < 0 ? 'back' : 'on'} ${lengthOf(Math.abs(byMs))}`,
-    described: (from: string, to: string, runs: number) =>
-      `Clock ruler from ${from} to ${to} with ${runs === 1 ? '1 run' : `${runs} runs`}. The list says the same in words.`,
-    missed: (scene: string, fate: string, why: string | null) =>
-      why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`,
-    noneMissed: 'Nothing missed in this stretch.',
-  },
-  chart: {
-    planned: 'planned',
-    real: 'so far',
-    limit: (amps: number) => `limit ${amps.toFixed(1)} A`,
-    breaker: (amps: number) => `breaker ${amps.toFixed(0)} A`,
-    working: (psi: number) => `least ${psi.toFixed(0)} psi`,
-    failed: 'The chart could not be loaded. The figures above hold.',
-    amps: (title: string, planned: string, real: string) => `${title} through the night. ${planned} ${real}`,
-    plannedAmps: (amps: number, clock: string) => `Planned most: ${amps.toFixed(1)} A at ${clock}.`,
-    realAmps: (amps: number, clock: string) => `So far most: ${amps.toFixed(1)} A at ${clock}.`,
-    plannedPsi: (psi: number, clock: string) => `Planned least: ${psi.toFixed(0)} psi at ${clock}.`,
-    realPsi: (psi: number, clock: string) => `So far least: ${psi.toFixed(0)} psi at ${clock}.`,
-  },
+  nights,
+  ruler,
+  chart,
 
   signIn: {
     heading: 'Sign in',
@@ -294,97 +258,10 @@ export const english = {
     roles: { helper: 'helper', keeper: 'keeper' },
     out: 'Sign out',
   },
-  file: {
-    heading: 'The yard file',
-    text: 'What is saved here takes effect when the yard computer is next started. Until then it goes on with the file that it started with.',
-    keeperOnly: 'Only a keeper sees the file: it may hold the password of the bus.',
-    reading: 'Reading…',
-    runs: 'This is the file that runs now.',
-    changed: 'Changed here, and not saved yet.',
-    runsNot: 'This is not the file that runs now: it takes effect at the next start.',
-    check: 'Check',
-    save: 'Save for the next start',
-    copy: 'Take a copy',
-    discard: 'Throw my changes away',
-    demo: 'This is the demonstration’s own file and stays as it is. Take a copy, make it yours, and start it with “dusklatch serve my-yard.yaml”.',
-    saved: (lastGood: string) =>
-      `Saved. It takes effect at the next start. The file that runs now is kept as ${lastGood}.`,
-    errors: (count: number) => (count === 1 ? '1 mistake. Not saved.' : `${count} mistakes. Not saved.`),
-    goTo: (line: number) => `Go to line ${line}`,
-    fine: 'No mistakes.',
-    warnings: 'To change or to know',
-    review: 'Review of circuits, air and duty',
-  },
-  people: {
-    heading: 'People and PINs',
-    text: 'Looking and STOP ALL need no PIN. To open, hold, close and release, people sign in with theirs.',
-    list: 'Who may sign in',
-    add: 'Add someone',
-    name: 'Name',
-    role: 'May act as',
-    pin: 'PIN, 4 to 12 digits',
-    pinRule: '4 to 12 digits',
-    roles:
-      'A helper opens, holds, closes and runs scenes. A keeper also clears a stop, releases props, and sets up.',
-    remove: 'Remove',
-    removeOf: (name: string) => `Remove ${name}`,
-    sure: 'Press again to remove',
-    sureOf: (name: string) => `Press again to remove ${name}`,
-    own: 'Your own PIN',
-    ownText: 'Changing it signs you out on other phones.',
-    change: 'Change it',
-    changed: 'Changed.',
-  },
-  redButton: {
-    asked: {
-      where: 'Where is it?',
-      cuts: 'What does it cut?',
-      testedBy: 'Who tested it last?',
-      testedOn: 'When?',
-    },
-    write: 'Write it down',
-    keeperOnly: 'A keeper writes it down.',
-    none: 'Nobody has said yet where the red button is, what it cuts, and who tested it.',
-    say: 'Say where it is',
-    change: 'Write a new test down',
-    where: (where: string) => `Where: ${where}`,
-    cuts: (cuts: string) => `Cuts: ${cuts}`,
-    tested: (by: string, on: string) => `Tested by ${by} on ${on}`,
-  },
-  setup: {
-    heading: 'Set up',
-    back: 'Back to set up',
-    file: 'The yard file',
-    ownFile: 'Begin with this file',
-    people: 'People and PINs',
-    yard: 'Your yard',
-    person: 'Who you are',
-    join: 'Another phone',
-    joinText: 'Join the yard’s Wi-Fi, then scan this or type the address.',
-    joinLocal: 'This address works only on this computer.',
-    qr: (address: string) => `Square code for ${address}`,
-    light: 'Light',
-    red: 'The red button',
-    redText:
-      'The emergency stop is a hard-wired red button that cuts motion power and air. Everybody on duty must know where it is, and someone must have tested it today. STOP ALL on this page is a convenience and never replaces it.',
-    stations: 'Watched by the yard computer',
-    noStations:
-      'No red button is watched in this yard file. It works all the same, if it is wired to cut the power.',
-    not: 'What this is not',
-    notList: [
-      'It is not a guard: keep people away from what crushes, lifts or swings.',
-      'It can’t see people. Someone must watch the yard while it is open.',
-      'A stop does not empty a tank or relax a spring. Vent and block before you reach in.',
-      'It does not make wet ground safe: outdoor outlets need their own protection, fitted by an electrician.',
-      'It does not count guests or thin fog: keep ways out clear and in sight.',
-      'Local codes and the people who enforce them decide, not this page.',
-    ],
-    own: 'Your own yard',
-    ownText:
-      'This demonstration moves nothing real. To make it yours, write a yard file, check it with “dusklatch check my-yard.yaml”, then start it with “dusklatch serve my-yard.yaml”.',
-    extras:
-      'Messages to a locked phone and use without a network need a secure address (https), which this yard does not have. Keep the page open.',
-  },
+  file,
+  people,
+  redButton,
+  setup,
   demo: {
     label: 'Demonstration',
     text: 'A demonstration: nothing here is real.',

@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing, type SVGTemplateResult, svg } from 'lit';
+import { html, LitElement, nothing, type SVGTemplateResult, svg } from 'lit';
 import {
   clockChangeOf,
   type Placed,
@@ -15,6 +15,7 @@ import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
+import { rulerLook } from './night-ruler-look.ts';
 
 const HEAD = 44;
 const LANE = 26;
@@ -32,113 +33,7 @@ export class NightRuler extends LitElement {
     movedMs: { state: true },
     wide: { state: true },
   };
-  static override styles = [
-    look,
-    markLook,
-    css`
-      .acts {
-        gap: 8px;
-        margin: 0 0 8px;
-      }
-
-      .acts button {
-        padding: 8px 10px;
-      }
-
-      [aria-pressed='true'] {
-        background: var(--bright);
-        border-width: 3px;
-      }
-
-      .ruler {
-        display: block;
-        width: 100%;
-        background: var(--plate);
-      }
-
-      text {
-        fill: var(--ink);
-        font: 14px var(--letter);
-      }
-
-      .zone,
-      .side {
-        fill: var(--soft);
-        font-size: 13px;
-      }
-
-      .tick {
-        stroke: var(--line);
-      }
-
-      .edge {
-        stroke: var(--edge);
-        stroke-width: 2;
-        stroke-dasharray: 6 4;
-      }
-
-      .now {
-        stroke: var(--ink);
-        stroke-width: 3;
-      }
-
-      .flag {
-        fill: var(--ink);
-      }
-
-      .flagged {
-        fill: var(--field);
-        font-weight: 700;
-      }
-
-      .shut {
-        fill: var(--field);
-        opacity: 0.6;
-      }
-
-      .planned {
-        fill: none;
-        stroke: var(--edge);
-        stroke-width: 1.5;
-      }
-
-      .was {
-        fill: var(--edge);
-      }
-
-      .runs {
-        fill: var(--ink);
-      }
-
-      .missed {
-        fill: none;
-        stroke: var(--ink);
-        stroke-width: 1.5;
-        stroke-dasharray: 3 3;
-      }
-
-      .late {
-        stroke: var(--edge);
-        stroke-width: 1.5;
-      }
-
-      ul {
-        padding: 0;
-        list-style: none;
-      }
-
-      li {
-        display: grid;
-        grid-template-columns: 22px 3.2em minmax(0, 1fr);
-        gap: 0 10px;
-        align-items: center;
-        padding: 8px 12px 8px 18px;
-        margin-top: 2px;
-        background: var(--plate);
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
-      }
-    `,
-  ];
+  static override styles = [look, markLook, rulerLook];
   declare view: View;
   declare plan: FatedPlan;
   declare reach: Reach;

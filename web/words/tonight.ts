@@ -1,0 +1,47 @@
+import { lengthOf } from '../time.ts';
+
+/** English words of the clock ruler, its charts and past nights. */
+
+export const nights = {
+  heading: 'Nights',
+  none: 'The record knows no night yet.',
+  looking: 'Reading the record…',
+  noReport: 'Nothing is recorded for that night.',
+  planned: (runs: number) => (runs === 1 ? '1 run planned' : `${runs} runs planned`),
+  byHand: 'opened by hand',
+  pick: 'Past nights',
+  table: (title: string) => `${title}, table`,
+  copy: 'For a file: dusklatch report, with --csv, --json or --html.',
+};
+
+export const ruler = {
+  label: 'What the ruler shows',
+  ruler: 'Ruler',
+  list: 'List',
+  as: 'How the night is shown',
+  reaches: { minutes: '20 min', hour: '1 h', night: 'Night' },
+  earlier: 'Earlier',
+  later: 'Later',
+  quiet: 'quiet',
+  sunset: 'sunset',
+  clockChange: (byMs: number) => `clocks ${byMs < 0 ? 'back' : 'on'} ${lengthOf(Math.abs(byMs))}`,
+  described: (from: string, to: string, runs: number) =>
+    `Clock ruler from ${from} to ${to} with ${runs === 1 ? '1 run' : `${runs} runs`}. The list says the same in words.`,
+  missed: (scene: string, fate: string, why: string | null) =>
+    why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`,
+  noneMissed: 'Nothing missed in this stretch.',
+};
+
+export const chart = {
+  planned: 'planned',
+  real: 'so far',
+  limit: (amps: number) => `limit ${amps.toFixed(1)} A`,
+  breaker: (amps: number) => `breaker ${amps.toFixed(0)} A`,
+  working: (psi: number) => `least ${psi.toFixed(0)} psi`,
+  failed: 'The chart could not be loaded. The figures above hold.',
+  amps: (title: string, planned: string, real: string) => `${title} through the night. ${planned} ${real}`,
+  plannedAmps: (amps: number, clock: string) => `Planned most: ${amps.toFixed(1)} A at ${clock}.`,
+  realAmps: (amps: number, clock: string) => `So far most: ${amps.toFixed(1)} A at ${clock}.`,
+  plannedPsi: (psi: number, clock: string) => `Planned least: ${psi.toFixed(0)} psi at ${clock}.`,
+  realPsi: (psi: number, clock: string) => `So far least: ${psi.toFixed(0)} psi at ${clock}.`,
+};
