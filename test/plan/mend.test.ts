@@ -232,7 +232,7 @@ test('whatever the yard and whatever comes late, what is left of the plan breaks
       );
       expect(broken).toEqual([]);
     }),
-    { numRuns: 400, seed: 20261031 },
+    { numRuns: 550, seed: 20261031 },
   );
   expect(shifts).toBeGreaterThan(50);
   expect(drops).toBeGreaterThan(50);

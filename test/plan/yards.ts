@@ -337,3 +337,48 @@ function dutyOf(load: number, lengthMs: number, everyMs: number, onGrid: (ms: nu
   const onMs = Math.max(lengthMs, onGrid((overMs * lengthMs) / everyMs / load));
   return { on: Math.min(1, onMs / overMs), overMs };
 }
+
+const TWELVE: Omit<Recipe, 'seed'> = {
+  scenes: 12,
+  hours: 5,
+  everyMs: [180_000, 480_000],
+  lengthMs: [60_000, 150_000],
+  gridMs: 1000,
+  perCircuit: 12,
+  perZone: 6,
+};
+
+const LOOSE: Partial<Recipe> = { everyMs: [300_000, 600_000], lengthMs: [20_000, 60_000] };
+
+/** Kinds of yards that are kept: each with two seeds. */
+const KINDS: readonly [name: string, more: Partial<Recipe>][] = [
+  ['loose', LOOSE],
+  ['loose and varied', { ...LOOSE, vary: 0.2, circuit: 0.5, zone: 0.5 }],
+  ['tight on its circuit', { circuit: 1 }],
+  ['tight on its circuit’s surges', { surge: 2, circuit: 0.8 }],
+  ['tight on its zones', { zone: 1 }],
+  ['tight on its air', { tank: 1 }],
+  ['tight on shared props', { prop: 1, everyMs: [120_000, 240_000] }],
+  ['tight on duty', { duty: 1.2 }],
+  ['tight before quiet', { loud: 0.5, quiet: 0.6, circuit: 1 }],
+  ['carriages and figures', { carriages: 1, circuit: 0.9, zone: 0.9, vary: 0.1 }],
+  [
+    'tight on several',
+    { circuit: 1.1, zone: 1.1, tank: 1.1, duty: 1.1, loud: 0.3, quiet: 0.7, carriages: 0.4 },
+  ],
+  ['twice too much for its circuit', { circuit: 2 }],
+  ['twice too much for its zones, weighted', { zone: 2, weights: [1, 2, 3] }],
+  ['twice too much for its air', { tank: 2 }],
+  ['many short scenes', { everyMs: [30_000, 90_000], lengthMs: [5000, 15_000], circuit: 0.9, hours: 3 }],
+  [
+    'few long scenes',
+    { scenes: 4, everyMs: [900_000, 1_800_000], lengthMs: [400_000, 700_000], zone: 1, perZone: 4 },
+  ],
+  ['over the change of the clocks', { hours: 7, vary: 0.2, circuit: 0.8, zone: 0.8, date: '2026-10-31' }],
+  ['large', { scenes: 60, hours: 6, circuit: 1.1, zone: 0.9, vary: 0.1 }],
+];
+
+/** The generated yards that are kept, by their seeds. */
+export const KEPT: readonly Case[] = KINDS.flatMap(([name, more], k) =>
+  [1, 2].map((n) => caseOf(`${name} (${n})`, { ...TWELVE, ...more, seed: 100 * (k + 1) + n })),
+);
