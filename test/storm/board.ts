@@ -76,6 +76,7 @@ export class Board implements Client {
   readonly #chance: Chance;
   readonly #witness: Witness;
   readonly #topics: ReturnType<typeof topicsOf>;
+  readonly #beatTopic: string;
   clientId: string;
   trouble = goodBoard();
   powered = false;
@@ -120,6 +121,7 @@ export class Board implements Client {
     this.#chance = chance;
     this.#witness = witness;
     this.#topics = topicsOf(broker().root);
+    this.#beatTopic = this.#topics.beat(id);
     // so that some wrap within the night: 2^32 ms are 49.7 days
     const untilWrapMs = chance.between(0, 12 * 3_600_000);
     this.#counterOffset = 2 ** 32 - (world.now % 2 ** 32) - untilWrapMs;
@@ -266,7 +268,8 @@ export class Board implements Client {
     this.#cancel(this.#beatTimer);
     if (!this.conn || !this.powered) return;
     this.#beatN += 1;
-    this.say(this.#topics.beat(this.id), { session: this.session, n: this.#beatN }, 0);
+    if (!this.#broker().beat(this.conn, this.#beatTopic, this.id, this.session))
+      this.say(this.#beatTopic, { session: this.session, n: this.#beatN }, 0);
     this.#beatTimer = this.#world.routine(this.#world.now + this.#silenceMs / 3 - LOOP_MS, () =>
       this.#beat(),
     );

@@ -8,6 +8,8 @@ export interface Client {
   /** Whether it has subscribed to where this message goes. */
   wants(message: Message): boolean;
   receive(message: Message, retained: boolean): void;
+  /** A beat by the short way, where nothing is in its way. */
+  beat?(controller: string, session: string): void;
   /** Its side of the connection has found out that it is over. */
   lost(): void;
 }
@@ -37,6 +39,8 @@ const newPipe = (latencyMs: number): Pipe => ({
   dropped: null,
   last: 0,
 });
+
+const isPlain = (p: Pipe): boolean => !p.deaf && p.loss === 0 && p.twice === 0 && p.dropped === null;
 
 export interface Conn {
   readonly client: Client;
@@ -91,12 +95,12 @@ export class Broker {
     qos: 0 | 1 = 0,
     retain = false,
   ): Message {
-    const place = placeOf(this.root, topic);
-    const whole = { topic, ...place, qos, retain, sentAt: this.#world.now, from };
-    if (data instanceof Uint8Array) return { ...whole, data: null, bytes: data };
-    if (typeof data === 'string')
-      return { ...whole, data: objectOf(data), bytes: new TextEncoder().encode(data) };
-    return { ...whole, data, bytes: null };
+    const { kind, id, sensor } = placeOf(this.root, topic);
+    const sentAt = this.#world.now;
+    const bytes =
+      data instanceof Uint8Array ? data : typeof data === 'string' ? new TextEncoder().encode(data) : null;
+    const object = typeof data === 'string' ? objectOf(data) : data instanceof Uint8Array ? null : data;
+    return { topic, kind, id, sensor, data: object, bytes, qos, retain, sentAt, from };
   }
 
   /** Null where nobody answers. A client id that is in use is taken over, and the will of who had it is said. */
@@ -128,6 +132,25 @@ export class Broker {
     this.#through(conn.up, message, routine, () => {
       if (conn.brokerOpen) this.publish(message);
     });
+  }
+
+  /**
+   * A beat, of which a night has a million: in calm weather it goes straight to the one who hears it, at the time at
+   * which the message would have come. False where it must go as a message.
+   */
+  beat(conn: Conn, topic: string, controller: string, session: string): boolean {
+    const to = this.#routes.get(topic);
+    if (!this.up || this.#frozen || !conn.brokerOpen || to?.length !== 1 || !isPlain(conn.up)) return false;
+    const hearer = to[0]!;
+    if (!hearer.client.beat || !isPlain(hearer.down)) return false;
+    const { now } = this.#world;
+    if (conn.up.heldUntil > now || hearer.down.heldUntil > now) return false;
+    const at = Math.max(conn.up.last, now + conn.up.latencyMs);
+    conn.up.last = at;
+    this.#world.routine(Math.max(at + hearer.down.latencyMs, hearer.down.last), () => {
+      if (hearer.clientOpen && conn.brokerOpen) hearer.client.beat!(controller, session);
+    });
+    return true;
   }
 
   publish(message: Message): void {

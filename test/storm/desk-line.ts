@@ -83,6 +83,12 @@ export class DeskLine implements Line, Client {
     });
   }
 
+  beat(controller: string, session: string): void {
+    this.#owner.enter(() => {
+      if (this.state === 'up') this.#owner.beat(controller, session);
+    });
+  }
+
   lost(): void {
     this.conn = null;
     this.#owner.enter(() => this.#down('the connection ended'));

@@ -49,6 +49,8 @@ export class Ledger {
   readonly told = new Map<string, Told>();
   /** Whether a prop's place is known in its present session. */
   readonly known = new Map<string, boolean>();
+  /** When a prop at rest was last heard to leave its end. */
+  readonly lostAt = new Map<string, number>();
   /** When a sensor was last heard to go from not made to made, both live and in one session. */
   readonly rose = new Map<string, number>();
 
@@ -186,7 +188,10 @@ export class Ledger {
     }
     if (!isEnd) return;
     if (now.made) this.known.set(prop, true);
-    else if (!told && edge) this.known.set(prop, this.endsMade(prop, at).length > 0);
+    else if (!told && edge) {
+      this.known.set(prop, this.endsMade(prop, at).length > 0);
+      this.lostAt.set(prop, at);
+    }
   }
 
   #did(prop: string, d: Message['data'] & object, at: number): void {

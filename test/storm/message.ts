@@ -40,8 +40,20 @@ export interface Place {
   readonly sensor: string;
 }
 
+const places = new Map<string, Place>();
+
 /** Takes a topic apart, without any word of the desk's own reading of it. */
 export function placeOf(root: string, topic: string): Place {
+  const key = `${root} ${topic}`;
+  let place = places.get(key);
+  if (!place) {
+    place = takeApart(root, topic);
+    if (places.size < 5000) places.set(key, place);
+  }
+  return place;
+}
+
+function takeApart(root: string, topic: string): Place {
   const other: Place = { kind: 'other', id: '', sensor: '' };
   if (!topic.startsWith(`${root}/`)) return other;
   const parts = topic.slice(root.length + 1).split('/');

@@ -43,6 +43,7 @@ export interface Machine {
 export interface Overseer {
   started(p: Process): void;
   received(p: Process, m: Message, retained: boolean): void;
+  beat(p: Process, controller: string, session: string): void;
   sent(p: Process, m: Message): void;
   connection(p: Process, up: boolean): void;
   turned(p: Process, show: Show): void;
@@ -345,6 +346,7 @@ export class Process implements LineOwner, DiskWatch, Client {
   }
 
   beat(controller: string, session: string): void {
+    this.#overseer.beat(this, controller, session);
     this.desk.beat(controller, session);
   }
 

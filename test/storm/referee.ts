@@ -87,6 +87,10 @@ export class Referee implements Overseer, Witness {
     this.starts.received(p, m, retained);
   }
 
+  beat(p: Process, controller: string, session: string): void {
+    this.ledger(p).beat(controller, session, this.world.now);
+  }
+
   sent(p: Process, m: Message): void {
     if (m.kind !== 'heartbeat') this.world.tell('desk →', m);
     // the state that led to an order stands before it leaves

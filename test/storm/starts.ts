@@ -178,7 +178,9 @@ export class Starts {
     this.#judgeNeeds(ledger, d.prop, move, what, now);
     this.#judgeLinks(p, ledger, d, what, now);
     this.#r.ask(5);
-    if (!bench && !homing && ledger.known.get(d.prop) !== true && ledger.prop(d.prop).home !== null)
+    // what is heard in one turn is taken fact by fact: an edge after the one that led to this order is of the move
+    const known = ledger.known.get(d.prop) === true || ledger.lostAt.get(d.prop) === now;
+    if (!bench && !homing && !known && ledger.prop(d.prop).home !== null)
       this.#r.breach(5, `${what} was told though its position is not known`);
     this.#r.ask(4);
     if (!bench && this.#r.records.isOut(p, d.prop))

@@ -24,6 +24,7 @@ export class Tally {
   seeds = 0;
   failed = 0;
   simulatedMs = 0;
+  /** Time of the processor, ms: the machine may have other work. */
   realMs = 0;
   passedMs = 0;
   happened = 0;
@@ -69,7 +70,7 @@ export class Tally {
       list(new Map([...this.asked].sort(([a], [b]) => a - b))),
       this.unmet.length > 0 ? `never met: ${this.unmet.join(', ')}` : 'everything was met',
       '',
-      `${this.seeds} seeds, ${hours.toFixed(1)} h simulated in ${(this.realMs / 1000).toFixed(1)} s: ${Math.round(this.simulatedMs / this.realMs)} times real time, ${Math.round((100 * this.passedMs) / Math.max(1, this.simulatedMs))} % of it in strides; ${this.happened} things happened`,
+      `${this.seeds} seeds, ${hours.toFixed(1)} h simulated in ${(this.realMs / 1000).toFixed(1)} s of one core: ${Math.round(this.simulatedMs / this.realMs)} times real time, ${Math.round((100 * this.passedMs) / Math.max(1, this.simulatedMs))} % of it in strides; ${this.happened} things happened`,
       ...this.breaches,
       `${this.failed} failed`,
     ].join('\n');
