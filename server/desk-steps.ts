@@ -24,8 +24,11 @@ export interface Taken {
   readonly breach: string | null;
 }
 
-/** Numbers and stamps the facts and takes them one by one, with the invariants asked after each. Pure. */
-export function takeSteps(before: Show, facts: readonly Waiting[], at: number): Taken {
+/**
+ * Numbers and stamps the facts and takes them one by one, with the invariants asked after each. `word` is this start's:
+ * until the show bears it, the start has not been taken. Pure.
+ */
+export function takeSteps(before: Show, facts: readonly Waiting[], at: number, word: string): Taken {
   let show = before;
   let breach: string | null = null;
   const events: Event[] = [];
@@ -33,7 +36,8 @@ export function takeSteps(before: Show, facts: readonly Waiting[], at: number): 
   const answers: { answer: (a: Answer) => void; refused: readonly Reason[] }[] = [];
   const lines: { entry: Entry; n: number; show: Show }[] = [];
   for (const w of facts) {
-    const event: Event = { ...w.fact, n: show.n + 1, at };
+    const waits = show.desk.word !== word && w.fact.kind !== 'deskStarted';
+    const event: Event = { ...w.fact, n: show.n + 1, at, ...(waits ? { waits: true as const } : {}) };
     const done = step(show, event);
     const breaches = checkShow(show, event, done.show, done.effects);
     if (breaches.length > 0) breach ??= breaches.map((b) => b.text).join('; ');

@@ -218,7 +218,7 @@ export class Desk implements BusListener {
     if (facts.length === 0) return;
     this.counts.turns += 1;
     const before = this.#show;
-    let taken = takeSteps(before, facts, at);
+    let taken = takeSteps(before, facts, at, this.#parts.word);
     this.counts.events += taken.events.length;
     let stops = this.#sendStops(taken.effects);
     // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count
@@ -255,7 +255,12 @@ export class Desk implements BusListener {
     const { why } = this.#record;
     this.#parts.log.error(`the record can't be written: ${why}`);
     const still = facts.filter((w) => w.fact.kind !== 'recordResumed' && w.fact.kind !== 'recordFailed');
-    const taken = takeSteps(before, [{ fact: { kind: 'recordFailed', why } }, ...still], at);
+    const taken = takeSteps(
+      before,
+      [{ fact: { kind: 'recordFailed', why } }, ...still],
+      at,
+      this.#parts.word,
+    );
     this.#record.keepFailing(taken.events, at);
     return taken;
   }

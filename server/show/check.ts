@@ -186,7 +186,7 @@ function checkStop(before: Show, event: Event, after: Show, effects: readonly Ef
     !after.stop.latched &&
     event.kind !== 'clearAsked' &&
     event.kind !== 'deskStarted' &&
-    !(event.kind === 'stopHeard' && (!before.desk.connected || before.desk.standsDown !== null))
+    !(event.kind === 'stopHeard' && (event.waits || before.desk.standsDown !== null))
   )
     breach(8, 'a stop went away without a person clearing it');
   if (after.stop.clearedN < before.stop.clearedN) breach(8, 'the cleared number fell');

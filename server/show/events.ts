@@ -11,6 +11,11 @@ export interface Stamp {
   readonly n: number;
   /** The desk's own axis, ms: starts as ms since 1970 and then follows the monotonic clock alone. */
   readonly at: number;
+  /**
+   * Taken before this start was recorded, by a desk that waits for the bus or for another desk to go: the state is that
+   * of before the restart. Stops and clears count; nobody is judged by it, and nothing follows from it.
+   */
+  readonly waits?: true;
 }
 
 export type Event = Stamp & Fact;

@@ -32,7 +32,7 @@ export function step(before: Show, event: Event): { show: Show; effects: readonl
   const turn = new Turn(before, event);
   take(turn, event);
   // the desk's own standing still judges nobody: what came meanwhile is heard first
-  if (event.kind !== 'loopStalled') settle(turn);
+  if (event.kind !== 'loopStalled' && !event.waits) settle(turn);
   return { show: turn.show, effects: turn.effects };
 }
 

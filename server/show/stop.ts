@@ -107,7 +107,7 @@ export function stopHeard(turn: Turn, e: Extract<Event, { kind: 'stopHeard' }>):
   if (e.latched) return stopKnown(turn, e.stop, `desk ${e.desk}`);
   const { show } = turn;
   // a desk that waits or has stood down follows the one that drives: a person cleared the stop there
-  const follows = !show.desk.connected || show.desk.standsDown !== null;
+  const follows = turn.event.waits === true || show.desk.standsDown !== null;
   if (show.stop.latched && follows && e.stop >= show.stop.n) return clearedThere(turn, e);
   // else another's clear tells a number not to use again; ours stays latched, since a clear here is ours to give
   if (e.stop > show.stop.clearedN && !show.stop.latched)

@@ -13,7 +13,7 @@ const RUN = { kind: 'sceneAsked', by: 'ann', scene: 'crossing' } as const;
 const CLEAR = { kind: 'clearAsked', by: 'keeper', seen: Number.MAX_SAFE_INTEGER } as const;
 
 /** An open yard, all well, and the desk that drives it. */
-function openRig(more: { flushed?: boolean } = {}): Rig & { hand: Hand } {
+function openRig(more: { flushed?: boolean; word?: string } = {}): Rig & { hand: Hand } {
   const hand = opened(yard);
   return Object.assign(rigOf(hand.show, hand.at, more), { hand });
 }
@@ -318,6 +318,34 @@ describe('The heartbeat', () => {
     const beats = down.sent.filter((s) => s.kind === 'heartbeat').length;
     down.pass('1900 ms');
     expect(down.sent.filter((s) => s.kind === 'heartbeat').length).toBe(beats);
+  });
+});
+
+describe('A desk that waits, its start not yet taken', () => {
+  const heard = (rig: Rig, latched: boolean, stop: number): void => {
+    rig.desk.fact({ kind: 'stopHeard', latched, stop, desk: 'other', epoch: 9 });
+    rig.pass('10 ms');
+  };
+
+  it('judges nobody by the state of before its restart, however long it waits', () => {
+    const rig = openRig({ word: 'anew' });
+    rig.pass('1 min');
+    heard(rig, false, 0);
+    expect(acts(rig)).toEqual(['append stopHeard']);
+    expect(rig.journal.lines(0, 100)).toEqual([]);
+    expect(rig.desk.show.mode).toBe('open');
+  });
+
+  it('stops above every number that it has heard, and is cleared by who clears there', () => {
+    const rig = openRig({ word: 'anew' });
+    heard(rig, false, 7);
+    expect(rig.desk.stop('page')).toMatchObject({ n: 8, bus: true });
+    rig.pass('10 ms');
+    heard(rig, false, 7);
+    expect(rig.desk.show.stop).toMatchObject({ latched: true, n: 8 });
+    heard(rig, false, 8);
+    expect(rig.desk.show).toMatchObject({ mode: 'held', stop: { latched: false, n: 8, clearedN: 8 } });
+    expect(acts(rig).filter((d) => /^(stop|do|cleared) /.test(d))).toEqual(['stop 8']);
   });
 });
 

@@ -96,7 +96,7 @@ export interface Rig {
 }
 
 /** The real desk over a show, with a bus that takes down what it is given and a disk that can refuse or be slow. */
-export function rigOf(show: Show, at: number, more: { flushed?: boolean } = {}): Rig {
+export function rigOf(show: Show, at: number, more: { flushed?: boolean; word?: string } = {}): Rig {
   const clock = new TestClock(at);
   const journal = memoryJournal();
   journal.snapshot(show.n, 'rig', saveShow(show));
@@ -178,7 +178,7 @@ export function rigOf(show: Show, at: number, more: { flushed?: boolean } = {}):
         },
       },
       yardHash: 'rig',
-      word: show.desk.word,
+      word: more.word ?? show.desk.word,
       tell: (entry) => entry.reason.code,
       log: { info() {}, warn() {}, error: (text) => void rig.errors.push(text) },
       onTurn: () => {},
