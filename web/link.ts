@@ -24,14 +24,19 @@ export class Link {
 
   /** A beat, a change or a picture stamped `at` by the desk was heard at `mono` ms. */
   hear(at: number, mono: number): void {
+    this.note(at, mono);
+    if (this.#at !== null && at < this.#at) return;
+    this.#at = at;
+    this.#heard = mono;
+  }
+
+  /** Word that tells how long the way is and nothing of the picture: what was heard before it may turn out to be older. */
+  note(at: number, mono: number): void {
     const difference = mono - at;
     const newest = this.#floors[0];
     if (!newest || mono - newest.since >= WINDOW_MS) {
       this.#floors = [{ since: mono, least: difference }, ...this.#floors.slice(0, 1)];
     } else if (difference < newest.least) newest.least = difference;
-    if (this.#at !== null && at < this.#at) return;
-    this.#at = at;
-    this.#heard = mono;
   }
 
   /** Age of the last word, ms; infinite before the first. */

@@ -74,15 +74,17 @@ export class Store {
   /** What changed since. Something left out makes the page ask for the whole again. */
   change(change: FeedChange): void {
     this.#merge(change);
-    if (!this.#missing) this.#link.hear(change.at, this.#mono());
+    if (this.#missing) this.#link.note(change.at, this.#mono());
+    else this.#link.hear(change.at, this.#mono());
     this.tell();
   }
 
   /** The beat says that the picture is live up to its `seq`; it says nothing while we have missed something. */
   beat({ at, seq }: Beat): void {
     if (this.picture && seq > this.picture.seq) this.#miss();
-    if (!this.picture || this.#missing) return;
-    this.#link.hear(at, this.#mono());
+    if (!this.picture) return;
+    if (this.#missing) this.#link.note(at, this.#mono());
+    else this.#link.hear(at, this.#mono());
     this.tell();
   }
 

@@ -28,6 +28,8 @@ export interface LinkHeard {
   stop: number;
   /** When a session was last replaced. */
   since: number;
+  /** Sessions before this one, newest first, a few. */
+  past: string[];
 }
 
 export interface ReadingHeard {
@@ -64,6 +66,7 @@ export class Ledger {
         heardAt: Number.NEGATIVE_INFINITY,
         stop: 0,
         since: 0,
+        past: [],
       });
     // what a desk before this one told and nobody has ended may still move
     for (const [id, t] of before?.told ?? []) if (yard.props.has(id)) this.told.set(id, { ...t, lost: true });
@@ -151,7 +154,12 @@ export class Ledger {
     }
     if (d.contract !== 1) return;
     link.stop = Math.max(link.stop, d.stop as number);
+    // what the broker kept from earlier says nothing against a board that is heard, nor of a session that is past
+    const live = link.up && at - link.heardAt <= this.yard.bus.silenceMs;
+    const past = link.past.includes(d.session as string);
+    if (retained && d.session !== link.session && link.session !== null && (live || past)) return;
     if (d.session !== link.session) {
+      if (link.session !== null) link.past = [link.session, ...link.past].slice(0, 6);
       link.session = d.session as string;
       link.since = at;
       for (const p of this.yard.controllers.get(c)!) {

@@ -114,6 +114,7 @@ export class Crew {
   #answered(p: Process, fact: Command, answer: Answer): void {
     const about = `${fact.kind}${'prop' in fact ? ` ${fact.prop}` : 'scene' in fact ? ` ${fact.scene}` : ''}`;
     if (answer.ok) {
+      this.#r.records.answeredYes(p, fact);
       this.refused.delete(about);
       if (fact.kind === 'openAsked' && fact.night && fact.planned) p.draw(fact.night);
     } else {

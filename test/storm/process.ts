@@ -51,6 +51,7 @@ export interface Overseer {
   /** Something is about to be written. */
   writes(p: Process): void;
   breach(invariant: number, text: string): void;
+  ask(invariant: number): void;
 }
 
 const CALENDAR_MS = 10_000;
@@ -322,17 +323,22 @@ export class Process implements LineOwner, DiskWatch, Client {
 
   received(message: Message, retained: boolean): void {
     this.#inHand = message;
+    this.#inHandRetained = retained;
+    if (message.from === 'weather') this.#overseer.ask(plantedIn(message, retained));
     this.#overseer.received(this, message, retained);
   }
   #inHand: Message | null = null;
+  #inHandRetained = false;
 
   /** The desk's own ears, and whether what nobody of the yard said got so far. */
   #listener(): BusListener {
     const taken = (): void => {
       const m = this.#inHand;
       if (m?.from !== 'weather') return;
-      const wrong = m.data !== null && 'prop' in m.data && m.data.prop !== m.id;
-      this.#overseer.breach(wrong ? 13 : 21, `what was planted on ${m.topic} was taken for a fact`);
+      this.#overseer.breach(
+        plantedIn(m, this.#inHandRetained),
+        `what was planted on ${m.topic} was taken for a fact`,
+      );
     };
     return {
       fact: (fact) => {
@@ -379,6 +385,12 @@ export class Process implements LineOwner, DiskWatch, Client {
     const invariant = Number(/invariant (\d+)/.exec(text)?.[1] ?? 0);
     this.#overseer.breach(invariant, `the desk's own check said: ${text}`);
   }
+}
+
+/** Which invariant a planted message is after: retained orders, another prop's topic, or any bytes at all. */
+function plantedIn(m: Message, retained: boolean): number {
+  if (retained && m.kind === 'did') return 22;
+  return m.data !== null && 'prop' in m.data && m.data.prop !== m.id ? 13 : 21;
 }
 
 /** The bus needs the desk and the desk the bus. */

@@ -24,6 +24,8 @@ interface Book {
   tailLost: boolean;
   yardHash: string;
   turned: number;
+  /** The last event before the stop that is latched, or was: who had seen no more can't know of it. */
+  stoppedAfter: number;
 }
 
 const TURNS_KEPT = 800;
@@ -50,6 +52,7 @@ export class Records {
       tailLost: false,
       yardHash: '',
       turned: 0,
+      stoppedAfter: -1,
     };
     this.#books.set(name, made);
     return made;
@@ -69,6 +72,29 @@ export class Records {
     const { releasing } = this.#book(p);
     releasing.add(prop);
     return () => releasing.delete(prop);
+  }
+
+  /** 8 and 15: a clear or a release acts only on what the person can have seen. */
+  answeredYes(p: Process, fact: { kind: string; prop?: string; seen?: number }): void {
+    const book = this.#book(p);
+    const { seen } = fact;
+    if (seen === undefined) return;
+    if (fact.kind === 'clearAsked') {
+      this.#r.ask(8);
+      if (book.stoppedAfter > seen)
+        this.#r.breach(
+          8,
+          `a clear by someone who had seen event ${seen} ended a stop that came after event ${book.stoppedAfter}`,
+        );
+    } else if (fact.kind === 'releaseAsked') {
+      const out = book.outs.findLast((o) => o.prop === fact.prop);
+      this.#r.ask(15);
+      if (out && out.raisedN > seen)
+        this.#r.breach(
+          15,
+          `a release by someone who had seen event ${seen} lifted the lockout of event ${out.raisedN}`,
+        );
+    }
   }
 
   isOut(p: Process, prop: string): boolean {
@@ -93,6 +119,7 @@ export class Records {
     book.turns = [];
     book.show = now;
     book.releasing.clear();
+    book.stoppedAfter = -1;
     book.outs = Object.entries(now.props)
       .filter(([, s]) => s.lockout)
       .map(([prop, s]) => ({
@@ -119,6 +146,7 @@ export class Records {
     book.show = show;
     book.turns.push(show);
     if (book.turns.length > 2 * TURNS_KEPT) book.turns = book.turns.slice(-TURNS_KEPT);
+    if (before && show.stop.latched && !before.stop.latched) book.stoppedAfter = before.n;
     if (before && before.props !== show.props) this.#outs(p, book, before, show);
     if (++book.turned % LOOK_EVERY === 0) this.#bounds(show);
   }

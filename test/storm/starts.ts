@@ -10,6 +10,8 @@ const TURN_MS = 60;
 const GRACE_MS = 150;
 const NO_ANSWER_MS = 2000;
 const LIMIT_MS = 1000;
+/** How far the desk's wall clock may be off before it takes note. */
+const CLOCK_MS = 600;
 
 interface Standing {
   latched: number;
@@ -61,7 +63,9 @@ export class Starts {
       const move = ledger.prop(told.prop).moves.get(told.move);
       if (move && this.#concerns(ledger, move, m)) this.#watchNeeds(p, told, now);
     }
-    if (m.kind === 'sense') this.#watchEnds(p, ledger, m);
+    if (m.kind !== 'sense') return;
+    this.#watchEnds(p, ledger, m);
+    if (ledger.yard.props.get(m.id)?.kind === 'stop-station') this.#watchButton(p, ledger, m.id, m.sensor);
   }
 
   #concerns(ledger: Ledger, move: Move, m: Message): boolean {
@@ -113,11 +117,27 @@ export class Starts {
     });
   }
 
+  /** 10: a red button that is heard pressed stops the yard, unless it is closed and at rest. */
+  #watchButton(p: Process, ledger: Ledger, prop: string, sensor: string): void {
+    const { world } = this.#r;
+    const at = world.now;
+    if (ledger.reading(prop, sensor, at) !== true) return;
+    world.at(at + TURN_MS, () => {
+      if (!p.alive || p.machine.frozen || p.machine.lastFreeze >= at - TURN_MS) return;
+      const { show } = p.desk;
+      const before = ledger.reading(prop, sensor, world.now) === true && this.#r.ledger(p) === ledger;
+      if (!before || (show.mode === 'closed' && ledger.told.size === 0)) return;
+      this.#r.ask(10);
+      if (!show.stop.latched) this.#r.breach(10, `${prop} is pressed and the yard is ${show.mode}`);
+    });
+  }
+
   #heardDesk(p: Process, m: Message): void {
     const { desk, epoch } = m.data as { desk: string; epoch: number };
     const own = p.desk.show.desk.epoch;
     if (desk === p.word || epoch < own || (epoch === own && desk < p.word)) return;
     const s = this.of(p);
+    this.#r.ask(14);
     s.above = { desk, epoch, at: s.above?.at ?? this.#r.world.now };
   }
 
@@ -128,6 +148,13 @@ export class Starts {
   turned(p: Process, show: Show): void {
     const { now } = this.#r.world;
     const ledger = this.#r.ledger(p);
+    // 12: no move goes on in a session that has been replaced
+    this.#r.ask(12);
+    for (const id of show.yard.props.keys()) {
+      const flight = show.props[id]!.flight;
+      if (!flight || flight.lost || flight.session === ledger.link(id).session) continue;
+      this.#r.breach(12, `${id}.${flight.move} goes on in session ${flight.session}, which is void`);
+    }
     // a prop taken out of service by hand no longer counts as drawing
     for (const [id, told] of ledger.told)
       if ((told.lost || !ledger.isLive(id, now)) && show.props[id]?.lockout?.fault.code === 'by-hand')
@@ -185,6 +212,12 @@ export class Starts {
     this.#r.ask(4);
     if (!bench && this.#r.records.isOut(p, d.prop))
       this.#r.breach(4, `${what} was told though it is locked out`);
+    const { night } = p.desk.show;
+    if (move.loud && night?.quietMs != null) {
+      this.#r.ask(20);
+      const end = p.clock.wall() + (move.lastsMs ?? 0.8 * move.usualMs);
+      if (end > night.quietMs + CLOCK_MS) this.#r.breach(20, `${what} is loud and ends after quiet`);
+    }
     this.#r.ask(17);
     if (p.machine.disk.lastEvent < p.desk.show.n)
       this.#r.breach(

@@ -1,4 +1,5 @@
 import type { Chance } from '../chance.ts';
+import { Page } from '../page.ts';
 import type { Storm } from '../storm.ts';
 import { SECOND, type Weather } from './kinds.ts';
 
@@ -109,6 +110,15 @@ export const PEOPLE: readonly Weather[] = [
   },
   { name: 'setting up', perHour: 6, strike: (storm, chance) => bench(storm, chance, false) },
   { name: 'phone lost in mid-press', perHour: 4, strike: (storm, chance) => bench(storm, chance, true) },
+  {
+    name: 'page on a bad radio',
+    perHour: 2,
+    strike(storm, chance) {
+      const ms = chance.between(20, 90) * SECOND;
+      const page = new Page(storm.world, chance.stream(`page ${storm.world.now}`), storm.referee, storm.main);
+      storm.during(ms, () => page.close());
+    },
+  },
   {
     name: 'scene by hand',
     perHour: 12,
