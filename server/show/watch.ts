@@ -19,10 +19,10 @@ export function isWatched(show: Show, id: string, f: Flight, at: number): boolea
   return f.arrivedAt === null && !f.halting && f.lost !== 'let-go' && isPropLive(show, id, at);
 }
 
-/** Halted in this very turn under a run that failed: the need may be what failed. */
+/** Halted in this very turn under a run that failed: the need may be what failed. A halt said again is none of that. */
 function haltedNow(turn: Turn, id: string): boolean {
-  if (turn.prop(id).flight?.halting?.why !== 'interlock') return false;
-  return turn.effects.some((e) => e.kind === 'haltProp' && e.prop === id);
+  const halting = turn.prop(id).flight?.halting;
+  return halting?.why === 'interlock' && halting.since === turn.at;
 }
 
 export function watchInterlocks(turn: Turn): void {
@@ -39,6 +39,8 @@ export function watchInterlocks(turn: Turn): void {
 function needLost(turn: Turn, id: string, { move, need, seen }: ReasonOf<'need'>): void {
   const needed = turn.prop(need.prop);
   const unheard = seen === 'silent' || seen === 'unknown';
+  // lost with its own link and heard again a moment before whom it needs: its run is over, and nobody is to blame anew
+  if (unheard && turn.prop(id).flight?.lost === 'silent') return halt(turn, id, 'interlock');
   if (unheard && turn.at < turn.show.desk.excusedUntil) {
     halt(turn, id, 'interlock');
     const run = turn.prop(id).heldBy;

@@ -175,6 +175,31 @@ describe('A need', () => {
     expect(hand.lines('lockout-raised')).toHaveLength(2);
   });
 
+  it('under a lost link is not locked out later either, as its halt is said again', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.travels('ferry', 'near', 'far');
+    hand.says('ferryman', 'started').advance('2 s');
+    hand.will('ferry-board').advance('900 ms');
+    expect(hand.halts.filter((h) => h === 'ferryman').length).toBeGreaterThan(2);
+    expect(hand.fault('ferryman')).toBe(null);
+  });
+
+  it('of a move that was lost with its own link is no fault, whoever comes back first', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.travels('ferry', 'near', 'far');
+    hand.says('ferryman', 'started').advance('2 s');
+    hand.hush('ferry-board').hush('ferryman').advance('1500 ms');
+    const before = hand.lines('lockout-raised').length;
+    // the network was away for a moment: the figure's board is heard again before the carriage's
+    hand.take({ kind: 'beatsHeard', beats: [['ferryman', hand.session('ferryman'), hand.at]] });
+    hand.advance('10 ms');
+    hand.take({ kind: 'beatsHeard', beats: [['ferry-board', hand.session('ferry-board'), hand.at]] });
+    expect(hand.lines('lockout-raised')).toHaveLength(before);
+    expect([hand.fault('ferry'), hand.fault('ferryman')]).toEqual([null, null]);
+  });
+
   it('whichever board is heard first after the silence: the lost link is judged before the need', () => {
     const hand = opened(yard);
     hand.run('crossing');
