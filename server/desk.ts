@@ -48,6 +48,7 @@ const STALL_MS = 250;
 const HEAR_MS = 250;
 const HEAR_AGAIN_MS = 1000;
 const CLOCK_STEP_MS = 500;
+const CLOCK_READ_MS = 50;
 
 export class Desk implements BusListener {
   readonly #parts: DeskParts;
@@ -423,7 +424,7 @@ export class Desk implements BusListener {
     if (this.#ended || this.#leaving > 0) return;
     const at = this.at;
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
-    this.#watchWall(at);
+    this.#watchWall();
     this.#turn(this.#waiting());
     this.#flush(this.at);
     this.#arm();
@@ -439,8 +440,12 @@ export class Desk implements BusListener {
     this.#parts.bus.heartbeat(this.#who, this.#heartbeatN, stop.latched ? stop.n : 0);
   }
 
-  #watchWall(at: number): void {
-    const offsetMs = this.#parts.clock.wall() - at;
+  #watchWall(): void {
+    const { clock } = this.#parts;
+    const from = clock.now();
+    const offsetMs = clock.wall() - from;
+    // taken off the processor between the two readings: that is no step of the wall clock
+    if (clock.now() - from > CLOCK_READ_MS) return;
     if (Math.abs(offsetMs - this.#show.offsetMs) >= CLOCK_STEP_MS)
       this.#queue.push({ fact: { kind: 'clockStepped', offsetMs } });
   }

@@ -486,6 +486,20 @@ describe('A loop that stood still', () => {
 });
 
 describe('A step of the wall clock', () => {
+  it('is none where the processor was away between the reading of the two clocks', () => {
+    const rig = openRig();
+    const wall = rig.clock.wall.bind(rig.clock);
+    let away = 1200;
+    rig.clock.wall = () => {
+      rig.clock.block(away);
+      away = 0;
+      return wall();
+    };
+    rig.pass('2 s');
+    expect(away).toBe(0);
+    expect(rig.journal.lines(0, 100).map((l) => l.code)).not.toContain('clock-stepped');
+  });
+
   it('is told to the core, and moves no deadline', async () => {
     const rig = openRig();
     await rig.ask(RUN);
