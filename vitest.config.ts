@@ -21,6 +21,7 @@ const BROWSER = ['test/browser/**/*.test.ts'];
 export default defineConfig({
   test: {
     environment: 'node',
+    setupFiles: ['test/chance.ts'],
     testTimeout: 20_000,
     hookTimeout: 60_000,
     projects: [

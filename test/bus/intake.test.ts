@@ -306,7 +306,7 @@ describe('whatever comes', () => {
         isWellFormed(heard);
         if ('fact' in heard) facts++;
       }),
-      { numRuns: 6000 },
+      { numRuns: 12_000 },
     );
     // the property means little if everything was thrown out at the door
     expect(facts).toBeGreaterThan(100);

@@ -207,7 +207,7 @@ class Carriage {
     uint64_t limitMs = 0;
     if (!m.text("prop", prop, sizeof prop) || strcmp(prop, s_.prop) != 0) return;
     if (!m.text("run", order.run, sizeof order.run) || !Speech::plain(order.run)) return;
-    if (!m.text("move", order.move, sizeof order.move) || !Speech::plain(order.move)) return;
+    if (!m.text("move", order.move, sizeof order.move) || !Speech::id(order.move)) return;
     if (!m.count("step", &order.step) || !m.text("session", session, sizeof session)) return;
     if (!m.count("limitMs", &limitMs) || limitMs == 0) return;
     if (strcmp(session, session_) != 0) return refuse(order, "session");

@@ -69,6 +69,16 @@ class Speech {
     return true;
   }
 
+  // Whether a move's name is an id of the contract: what is none can't be said back.
+  static bool id(const char *text) {
+    if (*text == '\0') return false;
+    for (; *text != '\0'; ++text) {
+      const bool plainChar = (*text >= 'a' && *text <= 'z') || (*text >= '0' && *text <= '9') || *text == '-';
+      if (!plainChar) return false;
+    }
+    return true;
+  }
+
   void link(const char *session, const char *first, uint64_t stop, uint64_t epoch) {
     char payload[kPayload];
     snprintf(payload, kPayload,
