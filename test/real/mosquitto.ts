@@ -17,8 +17,10 @@ export interface Mosquitto {
   /** Freezes it (SIGSTOP): connections stay open and nothing answers. */
   pause(): void;
   resume(): void;
-  /** Starts it again on the same port after `kill`; what it retained is gone. */
+  /** Starts it again on the same port after `kill`; what it retained is gone, save what a store of its own holds. */
   restart(): Promise<void>;
+  /** Has it write its store, where `lines` give it one: what it retains outlives a `kill` from here. */
+  save(): void;
 }
 
 export interface MosquittoOptions {
@@ -65,7 +67,7 @@ export function freePort(): Promise<number> {
 }
 
 /**
- * A real broker of its own on a free port of 127.0.0.1, without persistence. Null where mosquitto is not installed
+ * A real broker of its own on a free port of 127.0.0.1, without persistence unless `lines` ask for it. Null where mosquitto is not installed
  * (said on the console); throws instead with CI=true, so that a green run there has really met it.
  */
 export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mosquitto | null> {
@@ -81,7 +83,8 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
   // mosquitto gives up root for the user of this line where it is started as root; its files are ours
   if (process.getuid?.() === 0) lines.push('user root');
   const config = join(dir, 'mosquitto.conf');
-  await writeFile(config, [`listener ${port} 127.0.0.1`, 'persistence false', ...lines, ''].join('\n'));
+  if (!lines.some((line) => line.startsWith('persistence '))) lines.push('persistence false');
+  await writeFile(config, [`listener ${port} 127.0.0.1`, ...lines, ''].join('\n'));
 
   let said = '';
   let child: ChildProcess = await launch();
@@ -127,6 +130,7 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
       await end('SIGKILL');
       child = await launch();
     },
+    save: () => void child.kill('SIGUSR1'),
   };
 }
 

@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { createInterface, type Interface } from 'node:readline';
+import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { isScalar, parseDocument, visit } from 'yaml';
 import type { Picture } from '../../server/picture.ts';
@@ -234,6 +234,8 @@ export interface Standins {
   say(line: string): Promise<string>;
   signal(signal: NodeJS.Signals): void;
   kill(signal: NodeJS.Signals): Promise<void>;
+  /** Starts them again after `kill`: every prop stands at home. */
+  start(): void;
   close(): Promise<void>;
 }
 
@@ -252,11 +254,18 @@ export async function startStandins(
     '7',
     ...(only.length > 0 ? ['--only', only.join(',')] : []),
   ];
-  const child = keepChild(spawn(process.execPath, args, { stdio: ['pipe', 'pipe', 'pipe'] }));
-  const answers: ((line: string) => void)[] = [];
-  const reader: Interface = createInterface({ input: child.stdout });
-  reader.on('line', (line) => answers.shift()?.(line));
-  child.stderr.resume();
+  let answers: ((line: string) => void)[] = [];
+  let child = launch();
+
+  function launch() {
+    const started = keepChild(spawn(process.execPath, args, { stdio: ['pipe', 'pipe', 'pipe'] }));
+    answers = [];
+    createInterface({ input: started.stdout }).on('line', (line) => answers.shift()?.(line));
+    started.stdin.on('error', () => {});
+    started.stderr.resume();
+    return started;
+  }
+
   return {
     say(line) {
       return new Promise((answered, refused) => {
@@ -268,10 +277,10 @@ export async function startStandins(
     },
     signal: (signal) => void child.kill(signal),
     kill: (signal) => endChild(child, signal),
-    async close() {
-      reader.close();
-      await endChild(child, 'SIGKILL');
+    start() {
+      child = launch();
     },
+    close: () => endChild(child, 'SIGKILL'),
   };
 }
 
