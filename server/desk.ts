@@ -310,6 +310,7 @@ export class Desk implements BusListener {
     });
   }
   #leaving = 0;
+  #owed: Taken['answers'][number][] = [];
 
   #perform(t: Taken, stops: boolean): void {
     const { bus } = this.#parts;
@@ -342,19 +343,21 @@ export class Desk implements BusListener {
           break;
       }
     }
-    for (const a of t.answers)
-      a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
+    // a turn that stopped is written once the stop has left; what else it was asked is answered then
+    if (stops) this.#owed.push(...t.answers);
+    else answerAll(t.answers);
   }
 
   /** A clear is on disk before it is published; where the small file can't be written the boards stay stopped. */
   #clearStop(n: number, stoppedAgain: boolean): void {
     // overtaken in the same turn: the stop's number is above it, and must be the last word on the bus
     if (stoppedAgain) return;
-    if (this.#parts.numbers.tryWrite({ cleared: n })) this.#parts.bus.stop(false, n, this.#who);
-    else
-      this.#parts.log.error(
-        `the clear of stop ${n} could not be written, so it was not sent; press stop and clear again`,
-      );
+    if (this.#parts.numbers.tryWrite({ cleared: n })) return void this.#parts.bus.stop(false, n, this.#who);
+    // the boards stay stopped, and the page must not say otherwise
+    this.#parts.log.error(
+      `the clear of stop ${n} could not be written, so it was not sent, and the yard stays stopped`,
+    );
+    this.tell({ kind: 'stopPressed', by: 'clear-unwritten' });
   }
 
   #takeEpoch(above: number): void {
@@ -427,6 +430,7 @@ export class Desk implements BusListener {
     this.#watchWall();
     this.#turn(this.#waiting());
     this.#flush(this.at);
+    answerAll(this.#owed.splice(0));
     this.#arm();
   }
 
@@ -477,4 +481,9 @@ export class Desk implements BusListener {
     this.#record.write();
     this.#parts.onBreach(breach);
   }
+}
+
+function answerAll(answers: Taken['answers']): void {
+  for (const a of answers)
+    a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
 }

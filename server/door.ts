@@ -63,7 +63,8 @@ export class Door implements DeskDoor {
   readonly #parts: DoorParts;
   readonly #listeners = new Set<(change: PictureChange) => void>();
   #picture: Picture | null = null;
-  #seq = 0;
+  /** Begins where no earlier start of this yard computer can have come to: a page of yesterday has seen nothing of today. */
+  #seq: number;
   /** For each picture given out, the last event that it includes: what a person can have seen. */
   readonly #seen = new Map<number, number>();
   #dirty = true;
@@ -74,6 +75,7 @@ export class Door implements DeskDoor {
 
   constructor(parts: DoorParts) {
     this.#parts = parts;
+    this.#seq = Math.floor(parts.clock.wall() / DRAW_EVERY_MS);
   }
 
   /** After a turn: drawn soon, or at once where it stopped something. */

@@ -28,6 +28,7 @@ const NO_PERSON: Readonly<Record<string, string>> = {
   http: 'from outside the page',
   restart: 'after the yard computer came back',
   'by itself': 'by itself',
+  'clear-unwritten': 'since the clear could not be written',
   record: 'since the record can not be written and a lockout could not have been kept',
   'its answer': 'by itself, since its board has answered the stop',
   'the hour': 'at its hour',
