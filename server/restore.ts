@@ -1,7 +1,8 @@
 import { readYard } from './file/read.ts';
 import type { JournalPort } from './journal/port.ts';
+import { newShow } from './show/fresh.ts';
 import { loadShow, saveShow } from './show/save.ts';
-import { newShow, type Show } from './show/show.ts';
+import type { Show } from './show/show.ts';
 import { step } from './show/step.ts';
 import type { Yard } from './yard/types.ts';
 

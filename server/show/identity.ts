@@ -1,10 +1,11 @@
 import type { Event } from './events.ts';
 import { loseFlight } from './flight.ts';
+import { newLink } from './fresh.ts';
 import { haltAnew } from './halt.ts';
 import { propOf } from './interlock.ts';
 import type { Mode, Reason } from './reasons.ts';
 import { endRun, failRun } from './run-end.ts';
-import { newLink, type Show, wallOf } from './show.ts';
+import { type Show, wallOf } from './show.ts';
 import { latch } from './stop.ts';
 import type { Turn } from './turn.ts';
 import { sumUpNight } from './wear.ts';

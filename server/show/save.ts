@@ -1,5 +1,6 @@
 import type { Yard } from '../yard/types.ts';
-import { newLink, newProp, newScene, newShow, type PlannedRun, type PropState, type Show } from './show.ts';
+import { newLink, newProp, newScene, newShow } from './fresh.ts';
+import type { PlannedRun, PropState, Show } from './show.ts';
 
 /** The show as JSON, without the yard: what a snapshot keeps. */
 export function saveShow(show: Show): string {

@@ -2,7 +2,8 @@ import { readFileSync } from 'node:fs';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readYard } from '../../server/file/read.ts';
 import { travelsNow } from '../../server/prop-travels.ts';
-import { newShow, type PropState } from '../../server/show/show.ts';
+import { newShow } from '../../server/show/fresh.ts';
+import type { PropState } from '../../server/show/show.ts';
 import { TestYard } from './harness.ts';
 
 const read = readYard(readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8'));

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { seeded } from '../../server/show/chance.ts';
+import { newShow } from '../../server/show/fresh.ts';
 import { loadShow, saveShow } from '../../server/show/save.ts';
-import { newShow } from '../../server/show/show.ts';
 import { step } from '../../server/show/step.ts';
 import { FAULTS, type FaultName } from '../../server/standin/faults.ts';
 import { landing, OPEN_MS, withGate } from '../show/landing.ts';

@@ -6,8 +6,8 @@ import { reportSchema } from '../../server/api/answers-report.ts';
 import { type ReportFlags, reportCommand } from '../../server/commands/report.ts';
 import { No } from '../../server/commands/say.ts';
 import { openJournal } from '../../server/journal/sqlite.ts';
+import { newShow } from '../../server/show/fresh.ts';
 import { saveShow } from '../../server/show/save.ts';
-import { newShow } from '../../server/show/show.ts';
 import { LANDING, landing, NIGHT, OPEN_MS } from '../show/landing.ts';
 
 let data: string;
