@@ -1,6 +1,7 @@
 import type { BusListener, BusPort, Identity } from './bus/port.ts';
 import type { Clock } from './clock.ts';
 import type { Answer } from './desk-door.ts';
+import { DeskQueue } from './desk-queue.ts';
 import { DeskRecord } from './desk-record.ts';
 import { mayWait, type Taken, takeSteps, type Waiting } from './desk-steps.ts';
 import type { Numbers } from './journal/numbers.ts';
@@ -40,8 +41,6 @@ export interface DeskParts {
   readonly onBreach: (text: string) => void;
 }
 
-const BATCH_MOST = 512;
-const QUEUE_MOST = 20_000;
 const HEARTBEAT_MS = 250;
 const STALL_MS = 250;
 /** What came while the loop stood still is read in pieces: so long nobody's deadline is judged, and not again soon. */
@@ -53,15 +52,20 @@ const CLOCK_READ_MS = 50;
 export class Desk implements BusListener {
   readonly #parts: DeskParts;
   #show: Show;
-  #queue: Waiting[] = [];
+  readonly #queue = new DeskQueue();
   #drainWanted = false;
-  readonly #beats = new Map<string, readonly [string, string, number]>();
   readonly #record: DeskRecord;
   #heartbeatAt = Number.POSITIVE_INFINITY;
   #heartbeatN = 0;
   #ended = false;
   /** Counted for the page and the metrics. */
-  readonly counts = { turns: 0, events: 0, dropped: 0, overflowed: 0, stalls: 0 };
+  readonly counts = { turns: 0, events: 0, dropped: 0, stalls: 0 };
+
+  /** Messages dropped in a flood so far. */
+  get overflowed(): number {
+    return this.#queue.overflowed;
+  }
+
   readonly drops = new Map<string, number>();
 
   constructor(parts: DeskParts, show: Show) {
@@ -90,42 +94,13 @@ export class Desk implements BusListener {
 
   // what comes in
 
-  /**
-   * From the bus, in order of arrival. Bounded: past the bound the newest is dropped and counted, and once the flood is
-   * over every board is asked anew, since nobody knows what was missed. Of stops and their answers the highest stay.
-   */
   fact(fact: BusFact): void {
-    if (this.#queue.length < QUEUE_MOST) this.#queue.push({ fact });
-    else if (fact.kind === 'stopHeard' || fact.kind === 'stoppedHeard') this.#foldStop(fact);
-    else {
-      this.counts.overflowed += 1;
-      this.#lost += 1;
-    }
+    this.#queue.hear(fact);
     this.#drainSoon();
-  }
-  #lost = 0;
-  readonly #stops = new Map<string, BusFact>();
-
-  #foldStop(fact: Extract<BusFact, { kind: 'stopHeard' | 'stoppedHeard' }>): void {
-    const of = fact.kind === 'stopHeard' ? `stop ${fact.latched}` : `stopped ${fact.controller} ${fact.safe}`;
-    const kept = this.#stops.get(of);
-    if (!kept || ('stop' in kept && fact.stop >= (kept.stop ?? 0))) this.#stops.set(of, fact);
-  }
-
-  /** What waits, up to the bound of one turn; behind a flood, what was folded of it and that something was missed. */
-  #waiting(): Waiting[] {
-    const out = this.#queue.splice(0, BATCH_MOST);
-    if (this.#queue.length > 0 || (this.#lost === 0 && this.#stops.size === 0)) return out;
-    for (const fact of this.#stops.values()) out.push({ fact });
-    this.#stops.clear();
-    if (this.#lost > 0) out.push({ fact: { kind: 'readingsLost', dropped: this.#lost } });
-    this.#lost = 0;
-    return out;
   }
 
   beat(controller: string, session: string): void {
-    const at = this.#parts.clock.now();
-    this.#beats.set(controller, [controller, session, at]);
+    this.#queue.beat(controller, session, this.#parts.clock.now());
     const link = this.#show.controllers[controller];
     if (link && (!link.live || link.session !== session)) this.#drainSoon();
   }
@@ -138,7 +113,7 @@ export class Desk implements BusListener {
 
   /** A fact of the desk's own. */
   tell(fact: Fact): void {
-    this.#queue.push({ fact });
+    this.#queue.add({ fact });
     this.#drainSoon();
   }
 
@@ -147,7 +122,7 @@ export class Desk implements BusListener {
     // before its start is recorded the state is that of before a crash: it takes a stop and nothing else
     if (!this.#started) return Promise.resolve({ ok: false, refused: [{ code: 'no-bus' }] });
     return new Promise((answer) => {
-      this.#queue.push({ fact, answer });
+      this.#queue.add({ fact, answer });
       this.#drainSoon();
     });
   }
@@ -191,8 +166,8 @@ export class Desk implements BusListener {
       if (this.#leaving > 0) return;
       // a write may have stood still since: then what has come is heard before anyone's silence is judged
       if (this.#stalled()) return;
-      this.#turn(this.#waiting());
-      if (this.#queue.length > 0) this.#drainSoon();
+      this.#turn(this.#queue.take());
+      if (this.#queue.size > 0) this.#drainSoon();
     });
   }
 
@@ -203,7 +178,7 @@ export class Desk implements BusListener {
     const before = this.#show;
     const at = this.at;
     const facts = [...waiting];
-    const beats = this.#foldBeats(at);
+    const beats = this.#queue.takeBeats(this.#show, at);
     // after the word that the loop stood still, so that nobody's silence is judged before that is known
     const first = waiting[0]?.fact.kind === 'loopStalled' ? 1 : 0;
     if (beats.length > 0) facts.splice(first, 0, { fact: { kind: 'beatsHeard', beats } });
@@ -264,20 +239,6 @@ export class Desk implements BusListener {
     );
     this.#record.keepFailing(taken.events, at);
     return taken;
-  }
-
-  #foldBeats(at: number): (readonly [string, string, number])[] {
-    if (this.#beats.size === 0) return [];
-    const half = this.#show.yard.bus.silenceMs / 2;
-    const out: (readonly [string, string, number])[] = [];
-    for (const [id, beat] of this.#beats) {
-      const link = this.#show.controllers[id]!;
-      // a link heard a moment ago gains nothing by another beat: it is kept until it does
-      if (link.live && link.session === beat[1] && at - link.heardAt < half) continue;
-      out.push(beat);
-      this.#beats.delete(id);
-    }
-    return out;
   }
 
   // effects
@@ -412,7 +373,7 @@ export class Desk implements BusListener {
     const forMs = this.#parts.clock.now() - Math.min(this.#armedFor, this.#heartbeatAt);
     if (forMs < STALL_MS) return false;
     this.counts.stalls += 1;
-    this.#queue.unshift({ fact: { kind: 'loopStalled', forMs } });
+    this.#queue.addFirst({ fact: { kind: 'loopStalled', forMs } });
     this.#heartbeat(this.at);
     this.#armedFor = Number.POSITIVE_INFINITY;
     const now = this.#parts.clock.now();
@@ -428,7 +389,7 @@ export class Desk implements BusListener {
     const at = this.at;
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
     this.#watchWall();
-    this.#turn(this.#waiting());
+    this.#turn(this.#queue.take());
     this.#flush(this.at);
     answerAll(this.#owed.splice(0));
     this.#arm();
@@ -451,7 +412,7 @@ export class Desk implements BusListener {
     // taken off the processor between the two readings: that is no step of the wall clock
     if (clock.now() - from > CLOCK_READ_MS) return;
     if (Math.abs(offsetMs - this.#show.offsetMs) >= CLOCK_STEP_MS)
-      this.#queue.push({ fact: { kind: 'clockStepped', offsetMs } });
+      this.#queue.add({ fact: { kind: 'clockStepped', offsetMs } });
   }
 
   /** An invariant is broken: stop everything, say which, write what can be written, and end. */

@@ -8,11 +8,7 @@ export function countDesk(registry: Registry, desk: Desk): void {
     ['dusklatch_turns_total', 'Turns of the desk', () => desk.counts.turns],
     ['dusklatch_events_total', 'Events taken', () => desk.counts.events],
     ['dusklatch_bus_dropped_total', 'Messages on the bus that could not be used', () => desk.counts.dropped],
-    [
-      'dusklatch_bus_overflowed_total',
-      'Messages dropped because too many waited',
-      () => desk.counts.overflowed,
-    ],
+    ['dusklatch_bus_overflowed_total', 'Messages dropped because too many waited', () => desk.overflowed],
     ['dusklatch_stalls_total', 'Times the loop stood still', () => desk.counts.stalls],
   ];
   for (const [name, help, value] of counts) {

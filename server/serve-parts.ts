@@ -105,9 +105,9 @@ export function dropNotes(desk: Desk): string[] {
       `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most ? `, most of them: ${most[0]}` : ''}.`,
     );
   }
-  if (desk.counts.overflowed > 0)
+  if (desk.overflowed > 0)
     out.push(
-      `The bus is flooded: ${desk.counts.overflowed} messages were dropped. Find the board that sends so many.`,
+      `The bus is flooded: ${desk.overflowed} messages were dropped. Find the board that sends so many.`,
     );
   return out;
 }

@@ -247,9 +247,9 @@ describe('What comes in', () => {
   it('is bounded, and what is dropped is counted; stops and answers to them never are', () => {
     const rig = openRig();
     flood(rig, 25_000);
-    expect(rig.desk.counts.overflowed).toBe(5000);
+    expect(rig.desk.overflowed).toBe(5000);
     rig.desk.fact({ kind: 'stopHeard', latched: true, stop: 3, desk: 'desk-b', epoch: 1 });
-    expect(rig.desk.counts.overflowed).toBe(5000);
+    expect(rig.desk.overflowed).toBe(5000);
     rig.clock.settle();
     rig.pass('1 s');
     expect(rig.desk.show.stop.n).toBe(3);
