@@ -1,4 +1,5 @@
 import { createHash, randomBytes } from 'node:crypto';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
@@ -32,6 +33,8 @@ export const DEMO_FILE = fileURLToPath(new URL('../../config/saltmarsh.yaml', im
 export const VERSION = '0.1.0';
 /** How often the desk's turns look whether a night is to be prepared. */
 const CALENDAR_MS = 10_000;
+/** A disk that refuses the epoch is asked again so often. */
+const EPOCH_RETRY_MS = 2000;
 /** Events older than this are dropped at a start; lines and snapshots stay. */
 const EVENTS_KEPT_MS = 60 * 86_400_000;
 const WEB_DIR = fileURLToPath(new URL('../web', import.meta.url));
@@ -181,9 +184,8 @@ export async function serve(
   }
 
   async function drive(): Promise<void> {
-    const epoch = await takeTurn();
+    const epoch = await takeEpoch();
     if (closing) return;
-    numbers.write({ epoch });
     const now = clock.wall();
     desk.now({
       kind: 'deskStarted',
@@ -207,6 +209,25 @@ export async function serve(
       drawn: drawn ? [night.date] : [],
       due: (n) => void draw(n),
     });
+  }
+
+  /** The epoch stands on disk before anything moves; a disk that refuses it is asked again, and the page says so. */
+  async function takeEpoch(): Promise<number> {
+    for (;;) {
+      const epoch = await takeTurn();
+      if (closing) return epoch;
+      try {
+        numbers.write({ epoch });
+        return epoch;
+      } catch (error) {
+        const said = `This computer can't begin, since its number can't be kept: ${error instanceof Error ? error.message : String(error)}`;
+        if (waits !== said) log.error({}, said);
+        waits = said;
+        waitsFor = said;
+        door?.turned(true);
+        await sleep(EPOCH_RETRY_MS);
+      }
+    }
   }
 
   /** On a broker that others use: begin only once no other desk's heartbeat has been heard for twice the silence. */

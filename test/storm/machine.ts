@@ -136,11 +136,6 @@ export class Machine implements MachineOf {
       this.#again();
       return;
     }
-    const mine = this.process;
-    // one that can't begin, as where the epoch can't be written, is started anew
-    this.#world.in(15_000, () => {
-      if (mine.alive && !mine.driving && this.near) this.kill('reset', SUPERVISOR_MS);
-    });
   }
 
   kill(how: 'reset' | 'vanished', againMs: number | null): void {

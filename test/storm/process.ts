@@ -56,6 +56,7 @@ export interface Overseer {
 
 const CALENDAR_MS = 10_000;
 const ALARM_MS = 60_000;
+const EPOCH_RETRY_MS = 2000;
 const QUIET = { info() {}, warn() {}, error() {} };
 
 /**
@@ -234,7 +235,10 @@ export class Process implements LineOwner, DiskWatch, Client {
     try {
       this.disk.numbers.write({ epoch });
     } catch {
-      return void this.world.tell('the epoch could not be written', this.name);
+      this.world.tell('the epoch could not be written', this.name);
+      const again = (): void => (this.near ? this.#drive(0) : this.#beginScouting());
+      this.world.in(EPOCH_RETRY_MS, () => this.enter(again));
+      return;
     }
     if (!this.alive) return;
     const { yard, disk } = this.machine;

@@ -87,7 +87,8 @@ export class Records {
           `a clear by someone who had seen event ${seen} ended a stop that came after event ${book.stoppedAfter}`,
         );
     } else if (fact.kind === 'releaseAsked') {
-      const out = book.outs.findLast((o) => o.prop === fact.prop);
+      // a newer one may have come since, in the same turn: asked of is the one that was lifted
+      const out = book.outs.findLast((o) => o.prop === fact.prop && o.releasedN !== null);
       this.#r.ask(15);
       if (out && out.raisedN > seen)
         this.#r.breach(

@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import { judgeAll } from './mutate.ts';
 import { runStorm, type StormOptions, type StormResult } from './storm.ts';
 import { Tally, tellFailure } from './tally.ts';
 import { largeYard } from './yards.ts';
@@ -9,6 +10,7 @@ import { largeYard } from './yards.ts';
  *   --seed S --trace     one seed, every line of its story
  *   --yard NAME          always this yard       --deliver   every heartbeat delivered, none passed over
  *   --large N            a yard of N props, in calm weather, for the figures of speed
+ *   --mutants            plants each mistake of the table and looks which invariant sees it; --only WORD, --jobs N
  */
 
 const { values } = parseArgs({
@@ -21,6 +23,9 @@ const { values } = parseArgs({
     large: { type: 'string' },
     deliver: { type: 'boolean', default: false },
     calm: { type: 'boolean', default: false },
+    mutants: { type: 'boolean', default: false },
+    only: { type: 'string' },
+    jobs: { type: 'string', default: '1' },
   },
 });
 
@@ -44,13 +49,29 @@ async function one(seed: number, tally: Tally): Promise<StormResult> {
   return result;
 }
 
-const tally = new Tally();
-if (values.seed !== undefined) {
-  const result = await one(Number(values.seed), tally);
-  console.log(`seed ${result.seed}, ${result.yard}, trace ${result.hash}`);
-} else {
-  const from = Number(values.from);
-  for (let seed = from; seed < from + Number(values.seeds); seed++) await one(seed, tally);
+async function seeds(): Promise<boolean> {
+  const tally = new Tally();
+  if (values.seed !== undefined) {
+    const result = await one(Number(values.seed), tally);
+    console.log(`seed ${result.seed}, ${result.yard}, trace ${result.hash}`);
+  } else for (const seed of wanted()) await one(seed, tally);
+  console.log(tally.table());
+  return tally.failed === 0;
 }
-console.log(tally.table());
-process.exitCode = tally.failed > 0 ? 1 : 0;
+
+function wanted(): number[] {
+  const from = Number(values.from);
+  return Array.from({ length: Number(values.seeds) }, (_, i) => from + i);
+}
+
+async function mutants(): Promise<boolean> {
+  const only = values.only === undefined ? null : new RegExp(values.only);
+  const verdicts = await judgeAll(wanted(), only, Number(values.jobs), (text) => console.log(text));
+  const killed = verdicts.filter((v) => v.killed).length;
+  console.log(
+    `${killed} of ${verdicts.length} planted mistakes killed by an invariant they were planted for`,
+  );
+  return killed === verdicts.length;
+}
+
+process.exitCode = (await (values.mutants ? mutants() : seeds())) ? 0 : 1;

@@ -187,6 +187,26 @@ export const BUS: readonly Weather[] = [
     },
   },
   {
+    name: 'stop lost on its way',
+    perHour: 3,
+    strike(storm, chance) {
+      // the boards that move something hear heartbeats and nothing else: those bear the stop too
+      const moving = [...storm.yardful.boards.values()].filter((b) => b.active.size > 0);
+      if (moving.length === 0) return false;
+      const ms = chance.between(2, 8) * SECOND;
+      storm.rough(ms);
+      for (const board of moving) {
+        const conn = storm.bus.connOf(board.name);
+        if (!conn) continue;
+        conn.down.dropped = new Set(['stop']);
+        storm.during(ms, () => {
+          conn.down.dropped = null;
+        });
+      }
+      storm.crew.stop('while it is lost');
+    },
+  },
+  {
     name: 'queue silently dropped',
     perHour: 3,
     strike(storm, chance) {

@@ -95,9 +95,7 @@ function trouble(
     perHour,
     strike(storm, chance) {
       const board = anyBoard(storm, chance);
-      const ms = chance.between(...seconds) * SECOND;
-      storm.rough(ms);
-      storm.during(ms, begin(board, chance));
+      storm.during(chance.between(...seconds) * SECOND, begin(board, chance));
     },
   };
 }
