@@ -389,16 +389,17 @@ export class Board implements Client {
     const active: Active = { run, step, move, since: this.#now, timers };
     this.#active.set(prop, active);
     this.#answer(prop, active, { is: 'started' });
-    this.#witness.energised(this, prop, move, m);
     const body = this.bodies.get(prop)!;
+    const until = body.prop.moves.get(move)?.until ?? null;
+    // where it is to go it is already: nothing is driven
+    if (until !== null && body.seen.get(until)) return this.#end(prop, 'done');
+    this.#witness.energised(this, prop, move, m);
     body.energise(move);
     if (this.#active.get(prop) !== active) return;
     const later = (ms: number, end: () => void): void => {
       timers.push(this.#world.in(ms, () => this.#active.get(prop) === active && end()));
     };
-    const until = body.prop.moves.get(move)?.until ?? null;
     if (typeof lastsMs === 'number') later(lastsMs, () => this.#end(prop, 'done'));
-    else if (until !== null && body.seen.get(until)) later(LOOP_MS, () => this.#end(prop, 'done'));
     if (this.trouble.fails) later(this.#chance.between(50, 3000), () => this.#end(prop, 'failed', 'driver'));
     later(limitMs, () => this.#end(prop, 'failed', 'limit'));
   }
