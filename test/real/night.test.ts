@@ -49,7 +49,11 @@ describe.runIf(mosquittoHere())(
       await openFor(yard, '10 min');
       const made = async (): Promise<Record<string, number>> =>
         Object.fromEntries(Object.entries((await yard.picture()).scenes).map(([id, s]) => [id, s.made]));
-      const planned = (await (await fetch(`${yard.url}/api/plan`)).json()).scenes as Record<string, unknown>;
+      const { scenes: planned } = await until(
+        'the plan',
+        async () =>
+          (await (await fetch(`${yard.url}/api/plan`)).json()) as { scenes: Record<string, unknown> } | null,
+      );
       const thrice = async (wanted: (id: string) => boolean): Promise<boolean> =>
         Object.entries(await made()).every(([id, n]) => !wanted(id) || n >= 3);
       await until('three runs of every planned scene', () => thrice((id) => id in planned), 120_000);
