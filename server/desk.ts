@@ -134,7 +134,17 @@ export class Desk implements BusListener {
   stop(by: string): { n: number; bus: boolean; kept: Promise<void> } {
     this.#handed = false;
     this.#turn([{ fact: { kind: 'stopPressed', by } }]);
-    return { n: this.#show.stop.n, bus: this.#handed, kept: this.#kept };
+    const handed = this.#handed;
+    const { bus } = this.#parts;
+    const stood = bus.connected;
+    return {
+      n: this.#show.stop.n,
+      // asked again once it should have left: a bus that was dying took it and said nothing
+      get bus() {
+        return handed && (!stood || bus.connected);
+      },
+      kept: this.#kept,
+    };
   }
   #handed = false;
   #kept: Promise<void> = Promise.resolve();
