@@ -1,5 +1,5 @@
 import type { LineCounter } from 'yaml';
-import { inOrder, MOST_ERRORS, type Note, type Path, writePath, type YardError } from './errors.ts';
+import { inOrder, MOST_ERRORS, NOTHING, type Note, type Path, writePath, type YardError } from './errors.ts';
 import type { Complaint } from './quantities.ts';
 import { nameOf, partAt } from './schema-words.ts';
 import { find, namesIn, shorten, type Tree } from './tree.ts';
@@ -27,12 +27,17 @@ export interface Book {
   names(path: Path): string[];
   /** Whether the names there are known: there is a table, or nothing at all. */
   knows(path: Path): boolean;
-  /** No error at this place or below it. */
+  /** Entries of a list or a table as the file has them, broken ones too. */
+  count(path: Path): number;
+  /** No error at this place or below it: what the draft has there is what the file says. */
   clean(path: Path): boolean;
   /** `limit: 7` as it stands in the file, in backquotes. */
   quote(path: Path): string;
-  /** Tells where the items of lists stood before broken ones were left out: by path, the numbers that are left. */
-  renumber(lists: ReadonlyMap<string, readonly number[]>): void;
+  /**
+   * Tells where the items of lists stood before broken ones were left out: by path, the numbers that are left; and at
+   * which paths in the file something stands in for what it does not say.
+   */
+  salvaged(lists: ReadonlyMap<string, readonly number[]>, stoodIn: readonly Path[]): void;
   errors(): YardError[];
   notes(): Note[];
 }
@@ -61,10 +66,10 @@ export function openBook(text: string, root: Tree, lines: LineCounter, before: r
 
   const spotOf = (path: Path, at: 'value' | 'key'): { at: number; found: string } => {
     const found = find(root, path);
-    if (!found.tree) return { at: found.nearestKey?.at ?? found.nearest.at, found: '' };
+    if (!found.tree) return { at: found.nearestKey?.at ?? found.nearest.at, found: NOTHING };
     const valueAt = at === 'value' || !found.key;
     const span = valueAt ? found.tree : found.key!;
-    return { at: span.at, found: shorten(text.slice(span.at, span.end)) };
+    return { at: span.at, found: shorten(text.slice(span.at, span.end)) || NOTHING };
   };
 
   const spoil = (path: Path): void => {
@@ -97,6 +102,8 @@ export function openBook(text: string, root: Tree, lines: LineCounter, before: r
     },
     meant(path) {
       misspelled.add(writePath(real(path)));
+      // Where it stands besides, rightly spelled, that is what the file says.
+      if (!find(root, real(path)).tree) spoil(real(path));
     },
     missing(path) {
       if (misspelled.has(writePath(real(path)))) return;
@@ -118,8 +125,13 @@ export function openBook(text: string, root: Tree, lines: LineCounter, before: r
       return namesIn(root, real(path));
     },
     knows(path) {
+      const { tree, nearest } = find(root, real(path));
+      return (tree ?? nearest).kind === 'table' && (tree !== null || !misspelled.has(writePath(real(path))));
+    },
+    count(path) {
       const { tree } = find(root, real(path));
-      return tree ? tree.kind === 'table' : !misspelled.has(writePath(real(path)));
+      if (tree?.kind === 'list') return tree.items.length;
+      return tree?.kind === 'table' ? tree.entries.size : 0;
     },
     clean(path) {
       return !spoiled.has(writePath(real(path)));
@@ -133,8 +145,9 @@ export function openBook(text: string, root: Tree, lines: LineCounter, before: r
       if (name === null) return `\`${value}\``;
       return tree.kind === 'leaf' ? `\`${name}:${value === '' ? '' : ` ${value}`}\`` : `\`${name}\``;
     },
-    renumber(lists) {
+    salvaged(lists, stoodIn) {
       left = lists;
+      for (const path of stoodIn) spoil(path);
     },
     errors: () => inOrder(errors),
     notes: () => notes.sort((a, b) => a.line - b.line || a.column - b.column),

@@ -21,7 +21,8 @@ const LISTEN = { host: '127.0.0.1', port: 1883 };
 
 /**
  * Makes the yard of what the schema read: defaults filled in, tables as maps in the order of the file. Where the file has
- * errors it is a draft: what was left out is missing, and times that could not be known are NaN.
+ * errors it is a draft: what was left out is missing, times that could not be known are NaN, and what an entry can't do
+ * without is stood in for, which `book.clean` tells.
  */
 export function buildYard(file: YardFile, book: Book): Yard {
   const { yard, bus } = file;
@@ -92,7 +93,8 @@ function buildCircuit(id: string, from: NonNullable<YardFile['circuits']>[string
   };
 }
 
-function buildTank(id: string, from: NonNullable<YardFile['tanks']>[string]): Tank {
+function buildTank(id: string, from: NonNullable<YardFile['tanks']>[string], book: Book): Tank {
+  const { circuit, amps } = from.compressor;
   return {
     id,
     title: from.title ?? id,
@@ -101,7 +103,8 @@ function buildTank(id: string, from: NonNullable<YardFile['tanks']>[string]): Ta
     cutOutKpa: from['cut-out'],
     workingKpa: from.working,
     deliveryLpm: from.delivery,
-    compressor: from.compressor,
+    // In a draft what is not known draws nothing: what is too much even so is told.
+    compressor: { circuit, amps: book.clean(['tanks', id, 'compressor']) ? amps : 0 },
   };
 }
 

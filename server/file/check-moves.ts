@@ -2,6 +2,7 @@ import type { Move, Need, Prop, Yard } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Path } from './errors.ts';
 import { above, writeAmps } from './figures.ts';
+import { known, timeKnown } from './known.ts';
 import { writeNeed } from './names.ts';
 import { writeTime } from './quantities.ts';
 
@@ -56,9 +57,9 @@ function limitFor(usualMs: number): string {
 }
 
 function checkTimes(book: Book, path: Path, prop: Prop, move: Move): void {
-  if (!book.clean(path) || !book.wrote([...path, 'limit'])) return;
+  if (!timeKnown(book, prop.id, move) || !book.clean([...path, 'limit']) || !book.wrote([...path, 'limit']))
+    return;
   const { usualMs, limitMs } = move;
-  if (!Number.isFinite(usualMs) || !Number.isFinite(limitMs)) return;
   if (limitMs <= usualMs) {
     const what = move.derived ? `the ${writeTime(usualMs)} that its drive takes` : writeTime(usualMs);
     const usual = move.lastsMs === null ? `the usual time (${what})` : `the time it lasts (${what})`;
@@ -74,7 +75,7 @@ function checkTimes(book: Book, path: Path, prop: Prop, move: Move): void {
 function checkSurges(book: Book, path: Path, move: Move): void {
   for (const load of move.loads) {
     const at = [...path, 'load', load.circuit, 'surge'];
-    if (!book.wrote(at) || !book.clean(at)) continue;
+    if (!book.wrote(at) || !known(book, [...path, 'load', load.circuit], ['run', 'surge'])) continue;
     if (above(load.runAmps, load.surgeAmps)) {
       const say = `${book.quote(at)} is below the running current of ${writeAmps(load.runAmps)}. The surge is the whole draw while starting: write the larger figure.`;
       const example = `${writeAmps(load.runAmps * 2.5)} for ${writeTime(load.surgeMs)}`;

@@ -1,7 +1,7 @@
 import type { Need, Scene, Yard } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Path } from './errors.ts';
-import { listOf, nearestOf } from './names.ts';
+import { isId, listOf, nearestOf } from './names.ts';
 
 type Section = 'circuits' | 'tanks' | 'zones' | 'props' | 'scenes';
 
@@ -32,11 +32,13 @@ export function checkNames(yard: Yard, book: Book): void {
     for (const move of prop.moves.values()) {
       const at = [...path, 'moves', move.id];
       // With `lasts` beside it, `until` is told of as one too many.
-      if (move.until !== null && move.lastsMs === null)
+      if (move.until !== null && !book.wrote([...at, 'lasts']))
         names.own([...at, 'until'], prop.id, 'sensors', move.until);
-      for (const { circuit } of move.loads)
+      // As the file has them: a name is looked up whatever is wrong with the draw behind it.
+      for (const circuit of book.names([...at, 'load']).filter(isId))
         names.section([...at, 'load', circuit], 'circuits', circuit, 'key');
-      for (const { tank } of move.air) names.section([...at, 'air', tank], 'tanks', tank, 'key');
+      for (const tank of book.names([...at, 'air']).filter(isId))
+        names.section([...at, 'air', tank], 'tanks', tank, 'key');
       move.needs.forEach((need, i) => {
         checkNeed(yard, book, names, [...at, 'needs', i], need);
       });
@@ -106,6 +108,7 @@ function namesOf(book: Book): Names {
     prefix: string,
   ): void => {
     const its = known('props', prop, what);
+    if (!book.clean(path)) return;
     if (its.includes(name) || !book.knows(['props', prop, what])) return;
     const noun = what === 'sensors' ? 'sensor' : 'move';
     const near = nearestOf(name, its);
@@ -122,6 +125,8 @@ function namesOf(book: Book): Names {
   return {
     section(path, section, name, at = 'value') {
       const all = known(section);
+      // A name that stands in for one that could not be read is no name of the file.
+      if (at === 'value' && !book.clean(path)) return true;
       if (all.includes(name) || !book.knows([section])) return true;
       const noun = NOUNS[section];
       const near = nearestOf(name, all);

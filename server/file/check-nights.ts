@@ -1,4 +1,3 @@
-import { checkNights as checkCalendar } from '../calendar/check.ts';
 import { entryOn, findNight } from '../calendar/night.ts';
 import { dateOf, dayOf, wallOf } from '../calendar/wall.ts';
 import { timelineOf } from '../yard/timeline.ts';
@@ -6,12 +5,9 @@ import type { Yard } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Longest } from './check-runs.ts';
 import type { Path } from './errors.ts';
+import { known } from './known.ts';
 import { writeTime } from './quantities.ts';
-
-export interface Years {
-  readonly from: number;
-  readonly to: number;
-}
+import { allSure, calendarProblems, type Problem, type Years } from './sure-nights.ts';
 
 /** Looks at the nights, date by date through the years given, and says how long the longest is; null where there is none. */
 export function checkNights(yard: Yard, book: Book, years: Years): Longest | null {
@@ -22,17 +18,19 @@ export function checkNights(yard: Yard, book: Book, years: Years): Longest | nul
     book.fail(['nights'], { say, wanted: 'at least one entry', example }, 'key');
     return null;
   }
-  if (!book.clean(['yard']) || !book.clean(['nights']) || !book.clean(['dark'])) return null;
+  if (!known(book, ['yard'], ['timezone', 'latitude', 'longitude'])) return null;
+  // An entry that is missing from the draft may be the one that makes the nights of the entries below it.
+  if (yard.nights.length < book.count(['nights'])) return null;
   const off = sunOff(yard);
   if (off !== null) book.note(['yard', 'longitude'], off);
-  tellCalendar(yard, book, years, off);
+  tellCalendar(yard, book, calendarProblems(yard, book, years), off);
   checkDark(yard, book);
   checkNotice(yard, book);
-  return book.clean(['nights']) ? longestNight(yard, book, years) : null;
+  return allSure(yard, book) ? longestNight(yard, book, years) : null;
 }
 
-function tellCalendar(yard: Yard, book: Book, years: Years, sunOff: string | null): void {
-  for (const problem of checkCalendar(yard, years.from, years.to)) {
+function tellCalendar(yard: Yard, book: Book, problems: readonly Problem[], sunOff: string | null): void {
+  for (const problem of problems) {
     const path: Path = ['nights', problem.entry, problem.key];
     const at = book.wrote(path) ? path : path.slice(0, 2);
     const text = `${problem.text.charAt(0).toLowerCase()}${problem.text.slice(1)}`;
@@ -44,10 +42,8 @@ function tellCalendar(yard: Yard, book: Book, years: Years, sunOff: string | nul
   }
 }
 
-type Code = ReturnType<typeof checkCalendar>[number]['code'];
-
 /** What would be right, for each thing that the calendar can find wrong. */
-const WANTED: Readonly<Record<Code, { wanted: string; example: string }>> = {
+const WANTED: Readonly<Record<Problem['code'], { wanted: string; example: string }>> = {
   'no-sun': { wanted: 'a time that exists on every date', example: 'fallback-open: "18:30"' },
   'open-other-day': { wanted: 'an opening on the date of `prepare`', example: 'open: sunset + 20 min' },
   'prepare-late': { wanted: 'a `prepare` before `open` on the same date', example: '"0 16 * 10 fri,sat"' },

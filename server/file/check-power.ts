@@ -1,8 +1,9 @@
 import { freeLitres, pressureKpa } from '../yard/air.ts';
-import type { Circuit, Tank, Yard } from '../yard/types.ts';
+import type { Circuit, Load, Tank, Yard } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Path } from './errors.ts';
 import { above, joined, writeAmps, writeLitres, writePressure, writeShare } from './figures.ts';
+import { circuitKnown, known } from './known.ts';
 
 /** What always draws on a circuit, A: its standing current and the compressors on it, which start by themselves. */
 export function standingAmps(yard: Yard, circuit: Circuit): number {
@@ -24,35 +25,35 @@ export function limitAmps(circuit: Circuit): number {
 /** Looks at circuits and tanks by themselves and at each move alone on them. */
 export function checkPower(yard: Yard, book: Book): void {
   for (const circuit of yard.circuits.values()) {
-    if (book.clean(['circuits', circuit.id])) checkCircuit(yard, book, circuit);
+    if (circuitKnown(book, circuit.id)) checkCircuit(yard, book, circuit);
   }
-  for (const tank of yard.tanks.values()) {
-    if (book.clean(['tanks', tank.id])) checkTank(book, tank);
-  }
+  for (const tank of yard.tanks.values()) checkTank(book, tank);
   for (const prop of yard.props.values()) {
     for (const move of prop.moves.values()) {
       const path: Path = ['props', prop.id, 'moves', move.id];
-      for (const load of move.loads) {
-        const circuit = yard.circuits.get(load.circuit);
-        if (!circuit || !book.clean(['circuits', circuit.id]) || !book.clean([...path, 'load', load.circuit]))
-          continue;
-        const why = whyTooMuch(yard, circuit, load.runAmps, load.surgeAmps);
-        if (why === null) continue;
-        const say = `\`${prop.id}.${move.id}\` can never run: ${why}`;
-        const room = Math.max(0, limitAmps(circuit) - standingAmps(yard, circuit));
-        book.fail([...path, 'load', load.circuit], {
-          say,
-          wanted: `a load that \`${circuit.id}\` can carry`,
-          example: writeAmps(room),
-        });
-      }
+      for (const load of move.loads) checkLoad(yard, book, [...path, 'load', load.circuit], load);
       for (const { tank: id, litres } of move.air) {
         const tank = yard.tanks.get(id);
-        if (!tank || !book.clean(['tanks', id]) || !book.clean([...path, 'air', id])) continue;
+        if (!tank || !known(book, ['tanks', id], ['volume', 'cut-out', 'working'])) continue;
         checkDraw(book, [...path, 'air', id], `${prop.id}.${move.id}`, tank, litres);
       }
     }
   }
+}
+
+function checkLoad(yard: Yard, book: Book, path: Path, load: Load): void {
+  const circuit = yard.circuits.get(load.circuit);
+  if (!circuit || !circuitKnown(book, circuit.id) || !book.clean([...path, 'run'])) return;
+  const surgeAmps = book.clean([...path, 'surge']) ? load.surgeAmps : load.runAmps;
+  const why = whyTooMuch(yard, circuit, load.runAmps, surgeAmps);
+  if (why === null) return;
+  const [, prop, , move] = path;
+  const room = Math.max(0, limitAmps(circuit) - standingAmps(yard, circuit));
+  book.fail(path, {
+    say: `\`${prop}.${move}\` can never run: ${why}`,
+    wanted: `a load that \`${circuit.id}\` can carry`,
+    example: writeAmps(room),
+  });
 }
 
 function checkCircuit(yard: Yard, book: Book, circuit: Circuit): void {
@@ -101,19 +102,30 @@ export function whyTooMuch(yard: Yard, circuit: Circuit, runAmps: number, surgeA
 
 function checkTank(book: Book, tank: Tank): void {
   const path: Path = ['tanks', tank.id];
-  if (tank.cutInKpa >= tank.cutOutKpa) {
+  const [cutIn, cutOut, working] = (['cut-in', 'cut-out', 'working'] as const).map((key) =>
+    book.clean([...path, key]),
+  );
+  if (cutIn && cutOut && tank.cutInKpa >= tank.cutOutKpa) {
     const say = `${book.quote([...path, 'cut-in'])} is not below ${book.quote([...path, 'cut-out'])}: the compressor starts at cut-in and stops at cut-out.`;
     book.fail([...path, 'cut-in'], {
       say,
       wanted: 'a pressure below `cut-out`',
       example: writePsi(tank.cutOutKpa * 0.75),
     });
-  } else if (tank.workingKpa > tank.cutInKpa) {
+  }
+  if (working && cutIn && tank.workingKpa > tank.cutInKpa) {
     const say = `${book.quote([...path, 'working'])} is above ${book.quote([...path, 'cut-in'])}: draws would stop before the compressor ever starts, and the tank would stay as it is for ever. Set it lower than cut-in, with room for a draw.`;
     book.fail([...path, 'working'], {
       say,
       wanted: 'a pressure below `cut-in`',
       example: writePsi(tank.cutInKpa * 0.75),
+    });
+  } else if (working && cutOut && tank.workingKpa >= tank.cutOutKpa) {
+    const say = `${book.quote([...path, 'working'])} is not below ${book.quote([...path, 'cut-out'])}, which is the most that the tank ever holds: no draw would leave so much. Set it lower than cut-in, with room for a draw.`;
+    book.fail([...path, 'working'], {
+      say,
+      wanted: 'a pressure below `cut-in`',
+      example: writePsi(tank.cutOutKpa * 0.5),
     });
   }
 }

@@ -2,6 +2,7 @@ import type { Prop, Yard } from '../yard/types.ts';
 import type { Book } from './book.ts';
 import type { Path } from './errors.ts';
 import { above, writeShare } from './figures.ts';
+import { endKnown, timeKnown } from './known.ts';
 import { listOf } from './names.ts';
 import { writeTime } from './quantities.ts';
 
@@ -49,7 +50,7 @@ const NOT_ON_STATION = ['moves', 'home', 'home-move'] as const;
 const IDLE_ON_STATION = ['duty', 'rest', 'drive', 'service-every'] as const;
 
 function checkStation(book: Book, path: Path, prop: Prop): void {
-  if (!book.names([...path, 'sensors']).includes('button')) {
+  if (!book.names([...path, 'sensors']).includes('button') && book.knows([...path, 'sensors'])) {
     const say = `the stop station \`${prop.id}\` has no sensor \`button\`: that is the contact of the red button that is watched. Add \`sensors: {button: plain}\`.`;
     book.fail(path, { say, wanted: 'a sensor `button`', example: 'sensors: {button: plain}' }, 'key');
   } else if (prop.sensors.get('button')?.kind === 'end') {
@@ -85,9 +86,10 @@ function checkHome(book: Book, path: Path, prop: Prop): void {
     }
     return;
   }
-  if (prop.home === null || !prop.sensors.has(prop.home) || !book.clean([...path, 'moves'])) return;
+  if (prop.home === null || !prop.sensors.has(prop.home)) return;
   const toHome = [...prop.moves.values()].filter((m) => m.until === prop.home).map((m) => m.id);
   if (wroteMove) return checkHomeMove(book, [...path, 'home-move'], prop, toHome);
+  if (!book.clean([...path, 'moves'])) return;
   if (toHome.length === 1) return;
   const why =
     toHome.length === 0
@@ -101,7 +103,7 @@ function checkHome(book: Book, path: Path, prop: Prop): void {
 
 function checkHomeMove(book: Book, path: Path, prop: Prop, toHome: readonly string[]): void {
   const move = prop.homeMove === null ? undefined : prop.moves.get(prop.homeMove);
-  if (!move) return;
+  if (!move || !book.clean(path) || !endKnown(book, prop.id, move.id)) return;
   const fail = (why: string, example: string): void =>
     book.fail(path, {
       say: `${book.quote(path)}: ${why}`,
@@ -115,7 +117,9 @@ function checkHomeMove(book: Book, path: Path, prop: Prop, toHome: readonly stri
       better,
     );
   }
-  if (toHome.length === 1 && toHome[0] !== move.id) {
+  // Another whose end is not known may lead home as well.
+  const others = book.names(['props', prop.id, 'moves']).every((m) => endKnown(book, prop.id, m));
+  if (others && toHome.length === 1 && toHome[0] !== move.id) {
     fail(
       `\`${toHome[0]}\` is the one move that ends at \`${prop.home}\`, so that is the homing move. Take \`home-move\` out.`,
       toHome[0]!,
@@ -127,7 +131,7 @@ function checkDuty(book: Book, path: Path, prop: Prop): void {
   if (!prop.duty || !book.clean([...path, 'duty'])) return;
   const allowed = prop.duty.on * prop.duty.overMs;
   const longest = [...prop.moves.values()]
-    .filter((m) => book.clean([...path, 'moves', m.id]) && above(m.usualMs, allowed))
+    .filter((m) => timeKnown(book, prop.id, m) && above(m.usualMs, allowed))
     .toSorted((a, b) => b.usualMs - a.usualMs);
   for (const move of longest.slice(0, 1)) {
     const say = `\`${prop.id}.${move.id}\` can never run: it takes ${writeTime(move.usualMs)}, and the duty of \`${prop.id}\` allows ${writeTime(allowed)} of moving in any ${writeTime(prop.duty.overMs)} (${writeShare(prop.duty.on)}).`;

@@ -5,6 +5,7 @@ import type { Book } from './book.ts';
 import { whyTooMuch } from './check-power.ts';
 import type { Path } from './errors.ts';
 import { above, writeLitres, writePressure, writeShare } from './figures.ts';
+import { circuitKnown, courseKnown, endKnown, known } from './known.ts';
 import { listOf } from './names.ts';
 import { judgeScenes, tellTrouble } from './positions.ts';
 import { writeTime } from './quantities.ts';
@@ -21,8 +22,8 @@ export interface Longest {
  */
 export function checkRuns(yard: Yard, book: Book, longest: Longest | null): void {
   const sound = [...yard.scenes.values()].filter((scene) => isSound(yard, book, scene));
-  const known = book.clean(['props']) && sound.length === yard.scenes.size && book.clean(['scenes']);
-  for (const { scene, troubles, idle, astray } of judgeScenes(yard, sound, known)) {
+  const judged = judgeScenes(yard, sound, spotsKnown(yard, book, sound));
+  for (const { scene, troubles, idle, astray } of judged) {
     for (const trouble of troubles) {
       const say = `the scene \`${scene.id}\` can never run: ${tellTrouble(trouble)}`;
       const wanted = 'steps along which every need can hold';
@@ -55,20 +56,50 @@ export function checkRuns(yard: Yard, book: Book, longest: Longest | null): void
   }
 }
 
-/** Whether everything that the scene uses was read without an error. */
+/** Whether the course of the scene is known: its steps, and of each move all that says where it leads, when and if. */
 function isSound(yard: Yard, book: Book, scene: Scene): boolean {
   const uses = scene.steps.flatMap((s) => (s.kind === 'wait' ? [] : s.kind === 'move' ? [s] : s.moves));
   return (
-    book.clean(['scenes', scene.id]) &&
-    [...uses, ...scene.ifItFails].every(
-      ({ prop, move }) =>
-        book.clean(['props', prop, 'sensors']) &&
-        book.clean(['props', prop, 'home']) &&
-        book.clean(['props', prop, 'drive']) &&
-        book.clean(['props', prop, 'moves', move]) &&
-        yard.props.get(prop)?.moves.has(move) === true &&
-        moveOf(yard, prop, move).needs.every((n) => yard.props.has(n.prop)),
-    )
+    known(book, ['scenes', scene.id], ['steps', 'if-it-fails']) &&
+    [...uses, ...scene.ifItFails].every(({ prop, move }) => {
+      const its = yard.props.get(prop)?.moves.get(move);
+      return (
+        its !== undefined &&
+        known(book, ['props', prop], ['sensors', 'home']) &&
+        courseKnown(book, prop, its) &&
+        its.needs.every((n) => yard.props.has(n.prop))
+      );
+    })
+  );
+}
+
+/**
+ * Whether it is known of a prop where it can stand: all that says so was read, and so was every scene that moves it. A step
+ * that was not read, or that names no prop of the file, may be meant for any.
+ */
+function spotsKnown(yard: Yard, book: Book, sound: readonly Scene[]): (prop: string) => boolean {
+  const broken = [...yard.scenes.values()].filter((scene) => !sound.includes(scene));
+  const lost = broken.some((scene) => !namesAll(yard, book, scene));
+  if (lost || yard.scenes.size < book.count(['scenes'])) return () => false;
+  const moved = new Set(broken.flatMap((scene) => scene.props));
+  return (prop) =>
+    !moved.has(prop) &&
+    known(book, ['props', prop], ['sensors', 'home']) &&
+    book.names(['props', prop, 'moves']).every((move) => endKnown(book, prop, move));
+}
+
+/** Whether all the moves that the scene names were read, and are moves of props of the file. */
+function namesAll(yard: Yard, book: Book, scene: Scene): boolean {
+  const path: Path = ['scenes', scene.id];
+  const whole = (list: Path, read: number): boolean =>
+    read === book.count(list) && (read > 0 || book.clean(list));
+  return (
+    whole([...path, 'steps'], scene.steps.length) &&
+    whole([...path, 'if-it-fails'], scene.ifItFails.length) &&
+    scene.steps.every(
+      (step, i) => step.kind !== 'together' || whole([...path, 'steps', i, 'together'], step.moves.length),
+    ) &&
+    scene.props.every((prop) => yard.props.has(prop))
   );
 }
 
@@ -81,7 +112,7 @@ function checkTogetherLoads(yard: Yard, book: Book, scene: Scene): void {
   scene.steps.forEach((step, i) => {
     if (step.kind !== 'together' || step.moves.length < 2) return;
     for (const circuit of yard.circuits.values()) {
-      if (!book.clean(['circuits', circuit.id])) continue;
+      if (!circuitKnown(book, circuit.id)) continue;
       let [run, surge] = [0, 0];
       const drawing: string[] = [];
       for (const m of step.moves) {
@@ -105,11 +136,14 @@ function checkTogetherLoads(yard: Yard, book: Book, scene: Scene): void {
   });
 }
 
+/** What of a tank its pressure follows from. */
+const TANK_KEYS = ['volume', 'cut-in', 'cut-out', 'working', 'delivery'];
+
 function checkAir(yard: Yard, book: Book, scene: Scene, moves: readonly TimedMove[]): void {
   const drawn = new Set(moves.flatMap((m) => moveOf(yard, m.prop, m.move).air.map((a) => a.tank)));
   for (const id of drawn) {
     const tank = yard.tanks.get(id);
-    if (!tank || !book.clean(['tanks', id])) continue;
+    if (!tank || !known(book, ['tanks', id], TANK_KEYS)) continue;
     const draws = drawsOf(yard, tank, moves);
     const lowest = lowestKpa(tank, draws);
     if (draws.length < 2 || lowest === null || !above(tank.workingKpa, lowest)) continue;

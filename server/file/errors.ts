@@ -9,7 +9,7 @@ export interface YardError {
   readonly column: number;
   /** As `props.ferry.moves.out.limit` or `nights[0].open`; empty for the file as a whole. */
   readonly path: string;
-  /** What was read there, shortened to one line; empty where nothing is. */
+  /** What was read there, shortened to one line; `nothing` where nothing is. Never empty. */
   readonly found: string;
   readonly wanted: string;
   readonly example: string;
@@ -26,6 +26,9 @@ export interface Note {
   readonly path: string;
   readonly message: string;
 }
+
+/** What was read where nothing stands. */
+export const NOTHING = 'nothing';
 
 /** `props.ferry.moves.out.needs[0]` */
 export function writePath(path: Path): string {
@@ -57,7 +60,7 @@ export function inOrder(errors: readonly YardError[]): YardError[] {
       line: next.line,
       column: next.column,
       path: '',
-      found: '',
+      found: `${more} more`,
       wanted: 'a yard file',
       example: '',
       message: `Line ${next.line}: and ${more} more ${more === 1 ? 'mistake' : 'mistakes'} from here on. Put these right first.`,

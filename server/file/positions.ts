@@ -50,19 +50,24 @@ export interface Judged {
 }
 
 /**
- * Judges every scene given. `known` false: some scene or prop has errors, so nothing is assumed about where props
- * stand between scenes and only what contradicts itself within a scene is found.
+ * Judges every scene given. A prop that is not `known` has errors, or a scene that has: nothing is assumed about where
+ * it stands between scenes, and only what contradicts itself within a scene is found.
  */
-export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean): Judged[] {
+export function judgeScenes(
+  yard: Yard,
+  scenes: readonly Scene[],
+  known: (prop: string) => boolean,
+): Judged[] {
   const rest = new Map<string, Spots>();
-  for (const prop of yard.props.values()) rest.set(prop.id, known ? atFirst(prop) : everywhere(prop));
+  for (const prop of yard.props.values())
+    rest.set(prop.id, known(prop.id) ? atFirst(prop) : everywhere(prop));
   const passages = new Map<Scene, Passage>();
   const users = usersOf(scenes);
 
   const elsewhere =
     (scene: Scene): Elsewhere =>
     (prop) => {
-      if (!known) return everywhere(prop);
+      if (!known(prop.id)) return everywhere(prop);
       const spots = new Set(rest.get(prop.id));
       for (const other of users.get(prop.id) ?? []) {
         const passage = passages.get(other);
@@ -81,7 +86,7 @@ export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean
       const passage = pass(yard, scene, rest, elsewhere(scene));
       passages.set(scene, passage);
       if (!before || before.troubles.length !== passage.troubles.length) grew = true;
-      if (passage.troubles.length > 0 || !known) continue;
+      if (passage.troubles.length > 0) continue;
       for (const [prop, spots] of leftBehind(yard, scene, passage)) {
         const all = new Set([...rest.get(prop)!, ...spots]);
         if (all.size > rest.get(prop)!.size) grew = true;
@@ -94,7 +99,7 @@ export function judgeScenes(yard: Yard, scenes: readonly Scene[], known: boolean
     scene,
     troubles: passages.get(scene)!.troubles,
     idle: passages.get(scene)!.idle,
-    astray: known ? astrayAfter(users, yard, scene, passages.get(scene)!) : [],
+    astray: astrayAfter(users, yard, scene, passages.get(scene)!),
   }));
 }
 

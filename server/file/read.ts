@@ -4,7 +4,7 @@ import { buildYard } from './build.ts';
 import { checkBus } from './check-bus.ts';
 import { checkMoves } from './check-moves.ts';
 import { checkNames } from './check-names.ts';
-import { checkNights, type Years } from './check-nights.ts';
+import { checkNights } from './check-nights.ts';
 import { checkPower } from './check-power.ts';
 import { checkProps } from './check-props.ts';
 import { checkRuns } from './check-runs.ts';
@@ -13,6 +13,7 @@ import type { Note, YardError } from './errors.ts';
 import { refusalsOf, tellRefusals } from './issues.ts';
 import { salvage } from './salvage.ts';
 import { yardFile } from './schema.ts';
+import type { Years } from './sure-nights.ts';
 import { plainOf } from './tree.ts';
 import { parseText } from './yaml-text.ts';
 
@@ -42,7 +43,7 @@ export function readYard(text: string, name?: string, years: Years = nextYears()
   tellRefusals(book, raw, refusalsOf(raw, read.error.issues));
   const left = salvage(plainOf(parsed.tree));
   if (left) {
-    book.renumber(left.left);
+    book.salvaged(left.left, left.stoodIn);
     checkAll(buildYard(left.file, book), book, years);
   }
   return { ok: false, errors: book.errors() };

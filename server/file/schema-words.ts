@@ -1,3 +1,4 @@
+import { parse } from 'yaml';
 import type { z } from 'zod';
 import type { Path } from './errors.ts';
 import { WORDS, type Words } from './leaf.ts';
@@ -24,9 +25,9 @@ function shapeOf(schema: z.core.$ZodType): Readonly<Record<string, z.core.$ZodTy
 function into(schema: z.core.$ZodType, part: string | number): z.core.$ZodType | null {
   const { def } = schema._zod;
   const shape = shapeOf(schema);
-  if (shape) return Object.hasOwn(shape, part) ? unwrap(shape[part]!) : null;
-  if (def.type === 'record') return unwrap((def as z.core.$ZodRecordDef).valueType);
-  if (def.type === 'array') return unwrap((def as z.core.$ZodArrayDef).element);
+  if (shape) return Object.hasOwn(shape, part) ? shape[part]! : null;
+  if (def.type === 'record') return (def as z.core.$ZodRecordDef).valueType;
+  if (def.type === 'array') return (def as z.core.$ZodArrayDef).element;
   if (def.type !== 'union') return null;
   for (const option of (def as z.core.$ZodUnionDef).options) {
     const found = into(option, part);
@@ -41,9 +42,30 @@ export function partAt(path: Path): Part | null {
   for (const part of path) {
     const next = into(schema, part);
     if (!next) return null;
-    schema = next;
+    schema = unwrap(next);
   }
   return { schema, words: WORDS.get(schema as z.ZodType), keys: keysOf(schema) };
+}
+
+/**
+ * A value that would do at a place that its table can't be read without: the example of a plain value, an empty table or
+ * list. Undefined where nothing need stand there, or where the whole table may as well be left out.
+ */
+export function standInFor(path: Path): unknown {
+  const above = path.slice(0, -1);
+  const schema = slotOf(path) === 'wanted' && slotOf(above) !== 'optional' ? partAt(path) : null;
+  const type = schema?.schema._zod.def.type;
+  if (type === 'object' || type === 'record') return {};
+  if (type === 'array') return [];
+  return schema?.words && parse(schema.words.example);
+}
+
+/** Whether a key must stand in its table, may, or is an entry of a list or of a table of names. */
+function slotOf(path: Path): 'wanted' | 'optional' | 'entry' {
+  const above = partAt(path.slice(0, -1))?.schema;
+  const type = above?._zod.def.type;
+  if (path.length === 0 || !above || type === 'record' || type === 'array') return 'entry';
+  return into(above, path.at(-1)!)?._zod.def.type === 'optional' ? 'optional' : 'wanted';
 }
 
 function keysOf(schema: z.core.$ZodType): readonly string[] | null {

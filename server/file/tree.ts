@@ -1,5 +1,5 @@
 import { type Document, isAlias, isMap, isScalar, isSeq, type LineCounter, type Node } from 'yaml';
-import type { Path, YardError } from './errors.ts';
+import { NOTHING, type Path, type YardError } from './errors.ts';
 
 /**
  * The file as a tree that knows where everything stands. Tables keep the order of the file even for names
@@ -61,7 +61,7 @@ export function plant(text: string, doc: Document.Parsed, lines: LineCounter): P
   };
   const fail = (at: number, end: number, say: string, wanted: string, example: string): void => {
     const where = place(at);
-    const found = shorten(text.slice(at, end));
+    const found = shorten(text.slice(at, end)) || NOTHING;
     errors.push({ ...where, path: '', found, wanted, example, message: `Line ${where.line}: ${say}` });
   };
 

@@ -37,27 +37,44 @@ export function characterError(text: string, lines: LineCounter): YardError | nu
   };
 }
 
+/** Brackets left open after which no more is looked at. */
+const MOST_LEFT = 50;
+
+/** What is wanted of brackets. */
+export const PAIRS = 'brackets in pairs';
+
 /** Columns to which the start of a line may be indented, marks of lists and keys on one line outside brackets. */
 const WIDEST_INDENT = 200;
 const MOST_ON_A_LINE = 20;
 
 /**
- * Finds nesting that no yard has, by the lexer alone, which needs no stack. It must come first: the parser calls itself
- * for each level, and overflowing inside a regular expression ends the whole process.
+ * Finds brackets that are never closed, and nesting that no yard has, by the lexer alone, which needs no stack. It must
+ * come first: the parser calls itself for each level, and overflowing inside a regular expression ends the whole process.
  */
-export function shapeError(text: string, lines: LineCounter): YardError | null {
+export function shapeOf(text: string, lines: LineCounter): Shape {
   const open: number[] = [];
+  const left: Shape['left'][number][] = [];
+  const leave = (end: number): void => {
+    for (const at of open.splice(0)) left.push({ at, end, error: leftOpen(text, lines, at) });
+  };
+  const shape = (bad: YardError | null): Shape => ({ bad, left });
   let leading = true;
   let marks = 0;
   for (const { token, at, literal } of tokensOf(text)) {
+    if (token === FLOW_END) {
+      leave(at);
+      // Far more than are told, and each is slow to parse.
+      if (left.length >= MOST_LEFT) return shape(left[0]!.error);
+      continue;
+    }
     const bracket = literal ? null : bracketError(text, lines, open, token, at);
-    if (bracket) return bracket;
+    if (bracket) return shape(bracket);
     const mark = !literal && (token === '-' || token === '?');
     if (open.length === 0) {
       if (mark || (!literal && token === ':')) marks += 1;
       const starts = leading && token.trim() !== '';
       const indent = starts ? at - text.lastIndexOf('\n', at) - 1 : 0;
-      if (marks > MOST_ON_A_LINE || indent > WIDEST_INDENT) return tooDeep(text, lines, at);
+      if (marks > MOST_ON_A_LINE || indent > WIDEST_INDENT) return shape(tooDeep(text, lines, at));
       if (starts && !mark) leading = false;
     }
     if (/[\n\r]/u.test(token)) {
@@ -65,7 +82,21 @@ export function shapeError(text: string, lines: LineCounter): YardError | null {
       marks = 0;
     }
   }
-  return null;
+  leave(text.length);
+  return shape(null);
+}
+
+export interface Shape {
+  /** What the parser must not be given. */
+  readonly bad: YardError | null;
+  /** Brackets that nothing closes: where each stands and how far what it opened reaches. */
+  readonly left: readonly { readonly at: number; readonly end: number; readonly error: YardError }[];
+}
+
+function leftOpen(text: string, lines: LineCounter, at: number): YardError {
+  const list = text[at] === '[';
+  const say = `the \`${text[at]}\` here is never closed. Add a \`${list ? ']' : '}'}\`.`;
+  return yamlError(text, lines, at, at + 100, say, PAIRS, list ? '[a, b]' : '{a: 1}');
 }
 
 interface Token {
@@ -75,13 +106,17 @@ interface Token {
   readonly literal: boolean;
 }
 
+/** The lexer's mark where indentation ends what a bracket opened. */
+const FLOW_END = '\u0018';
+
 function* tokensOf(text: string): Generator<Token> {
   let at = 0;
   let literal = false;
   for (const token of new Lexer().lex(text)) {
     // The lexer's own marks are not in the text; after U+001F comes the text of a value.
     if (token === '\u001f') literal = true;
-    else if (token !== '\u0002' && token !== '\u0018') {
+    else if (token === FLOW_END) yield { token, at, literal: false };
+    else if (token !== '\u0002') {
       yield { token, at, literal };
       at += token.length;
       literal = false;
@@ -105,7 +140,7 @@ function bracketError(
   const opener = open.pop();
   const pair = token === ']' ? '[' : '{';
   const fail = (say: string, example: string): YardError =>
-    yamlError(text, lines, at, at + 1, say, 'brackets in pairs', example);
+    yamlError(text, lines, at, at + 1, say, PAIRS, example);
   if (opener === undefined) {
     const say = `this \`${token}\` closes nothing. Take it out, or open it with \`${pair}\`.`;
     return fail(say, pair === '[' ? '[a, b]' : '{a: 1}');

@@ -1,5 +1,5 @@
-import { type Document, type ErrorCode, isCollection, type LineCounter, visit, type YAMLError } from 'yaml';
-import type { YardError } from './errors.ts';
+import { type Document, type ErrorCode, type LineCounter, visit, type YAMLError } from 'yaml';
+import { NOTHING, type YardError } from './errors.ts';
 import { shorten } from './tree.ts';
 
 /** An error at a place in the text; `end` bounds what is shown of it. */
@@ -14,7 +14,7 @@ export function yamlError(
 ): YardError {
   const pos = lines.linePos(Math.min(at, text.length));
   const line = Math.max(1, pos.line);
-  const found = shorten(text.slice(at, end));
+  const found = shorten(text.slice(at, end)) || NOTHING;
   return {
     line,
     column: Math.max(1, pos.col),
@@ -68,7 +68,7 @@ function sentence(text: string, lines: LineCounter, doc: Document.Parsed, error:
   const { code, message } = error;
   const [at, end] = error.pos;
   const here = shorten(text.slice(at, Math.max(end, at + 1)));
-  const said = opened(text, doc, error) ?? SAID[code];
+  const said = opened(doc, error) ?? SAID[code];
   if (said) return said;
   switch (code) {
     case 'BLOCK_AS_IMPLICIT_KEY':
@@ -97,16 +97,14 @@ function sentence(text: string, lines: LineCounter, doc: Document.Parsed, error:
   }
 }
 
-/** What was opened and never closed is told where it was opened, not where the text ends. */
-function opened(text: string, doc: Document.Parsed, error: YAMLError): Said | null {
+export function isOpenQuote({ code, message }: YAMLError): boolean {
+  return code === 'MISSING_CHAR' && message.includes('quote');
+}
+
+/** A quote that is never closed is told where it was opened, not where the text ends. */
+function opened(doc: Document.Parsed, error: YAMLError): Said | null {
   const [at] = error.pos;
-  const bracket = error.code === 'BAD_INDENT' ? openedAt(doc, at, error.message) : null;
-  if (bracket !== null) {
-    const list = text[bracket] === '[';
-    const say = `the \`${text[bracket]}\` here is never closed. Add a \`${list ? ']' : '}'}\`.`;
-    return [say, 'brackets in pairs', list ? '[a, b]' : '{a: 1}', bracket];
-  }
-  if (error.code !== 'MISSING_CHAR' || !error.message.includes('quote')) return null;
+  if (!isOpenQuote(error)) return null;
   const say = 'a quote opened here is never closed. Add the closing one.';
   return [say, 'quotes in pairs', '"22:30"', quotedAt(doc, at) ?? at];
 }
@@ -133,20 +131,6 @@ function quotedAt(doc: Document.Parsed, at: number): number | null {
   visit(doc, {
     Scalar(_, node) {
       if (node.type?.startsWith('QUOTE') && node.range && node.range[0] < at && node.range[1] >= at - 1) {
-        opened = node.range[0];
-      }
-    },
-  });
-  return opened;
-}
-
-/** Where the bracket stands that is said to be open, for an error at its end. */
-function openedAt(doc: Document.Parsed, at: number, message: string): number | null {
-  if (!/must be sufficiently indented and end with/u.test(message)) return null;
-  let opened: number | null = null;
-  visit(doc, {
-    Collection(_, node) {
-      if (isCollection(node) && node.flow && node.range && node.range[0] < at && node.range[1] >= at - 1) {
         opened = node.range[0];
       }
     },

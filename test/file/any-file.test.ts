@@ -23,6 +23,7 @@ function sound(read: Read, text: string): void {
     expect(error.line).toBeGreaterThanOrEqual(1);
     expect(error.line).toBeLessThanOrEqual(lines);
     expect(error.column).toBeGreaterThanOrEqual(1);
+    expect(error.found).not.toBe('');
     expect(error.message).toMatch(/^Line \d+: /u);
     expect(error.message).not.toMatch(/undefined|NaN|\[object|null\b/u);
   }

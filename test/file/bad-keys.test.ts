@@ -53,7 +53,7 @@ oneMistake({
       'missing',
       ['  ferryman:\n    title: Ferryman', '  «ferryman:'],
       'the prop `ferryman` has no `title`. Add `title: Ferry`.',
-      { found: '', path: 'props.ferryman.title', example: 'title: Ferry' },
+      { found: 'nothing', path: 'props.ferryman.title', example: 'title: Ferry' },
     ],
     [
       'missing in a night',

@@ -95,6 +95,13 @@ describe('check as JSON', () => {
       findings: [],
     });
   });
+
+  it('says of every error what was read, of a key that is missing too', () => {
+    const { output } = printCheck(landing(['    title: Ferryman\n', '']), 'landing.yaml', { json: true });
+    expect(JSON.parse(output)).toMatchObject({
+      errors: [{ path: 'props.ferryman.title', found: 'nothing', wanted: 'a text of 1 to 100 letters' }],
+    });
+  });
 });
 
 describe('files', () => {

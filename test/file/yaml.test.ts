@@ -75,6 +75,52 @@ describe('text that is no YAML', () => {
     first(landing(change), message);
   });
 
+  it.each([
+    ['a list with keys in it', 'yard: «[\n  id: x\n', [']']],
+    ['a list around a closed table', 'nights: «[a, {b: 1}\nprops: {}\n', [']']],
+    ['a list around a closed list', 'nights: «[a, [b]\nprops: {}\n', [']']],
+    ['a table around a closed table', 'props: «{a: {b: 1}\n', ['}']],
+    ['two of them on one line', 'props: «{a: «[b\nscenes: {}\n', ['}', ']']],
+    ['two of them, each on its line', 'a:\n  b: «[1, 2\n  c: «{d: 1\n', [']', '}']],
+    ['a table at the very start', '«{yard: {id: x}\n', ['}']],
+  ])('brackets left open: %s', (_, text, closing) => {
+    const parts = text.split('«');
+    const places = parts.slice(0, -1).map((_, i) => {
+      const { line, column } = marked(`${parts.slice(0, i + 1).join('')}«`);
+      return { line, column };
+    });
+    expect(errorsIn(parts.join('')).map(({ line, column, message }) => ({ line, column, message }))).toEqual(
+      places.map((at, i) => {
+        const opening = closing[i] === ']' ? '[' : '{';
+        const message = `Line ${at.line}: the \`${opening}\` here is never closed. Add a \`${closing[i]}\`.`;
+        return { ...at, message };
+      }),
+    );
+  });
+
+  it('many thousand brackets left open are no more than three to be told', () => {
+    expect(errorsIn('a: [b\n'.repeat(170_000)).map((e) => e.line)).toEqual([1, 2, 3]);
+  });
+
+  it('a quote left open inside a bracket is told of itself', () => {
+    const at = marked('a:\n  b: [«"x, 2]\n');
+    expect(errorsIn(at.text).map(({ line, column, message }) => ({ line, column, message }))).toEqual([
+      {
+        line: at.line,
+        column: at.column,
+        message: 'Line 2: a quote opened here is never closed. Add the closing one.',
+      },
+    ]);
+  });
+
+  it('what is wrong before and after a bracket left open is told as well, and nothing inside', () => {
+    expect(errorsIn('a: @x\nb: [1, 2: 3: 4\nc: @y\n').map((e) => [e.line, e.column])).toEqual([
+      [1, 4],
+      [2, 4],
+      [3, 4],
+    ]);
+  });
+
   it('is told alone, since what follows would be guesses', () => {
     expect(errorsIn(landing(['[ferry.far]', '[ferry.far'], ['limit: 12 s', 'limit: 12']))).toHaveLength(1);
   });
