@@ -4,9 +4,16 @@ import { FAULT_CODES } from '../../server/show/reasons.ts';
 import { Ear } from './ear.ts';
 import { landing, NOTICE_MS } from './landing.ts';
 import { freePort } from './mosquitto.ts';
+import { goOn } from './shore.ts';
 import { openFor, replayOf, type Standins, startStandins, startYard, until, type Yard } from './yard-rig.ts';
 
 const HELPER_PIN = '135790';
+const SCENE_OF: Readonly<Record<string, string>> = {
+  ferry: 'crossing',
+  gull: 'gull-calls',
+  hatch: 'below-stairs',
+  bell: 'bell-tolls',
+};
 
 /** Faults of real boards on the daemon's own bus: who is out, what is said, what goes on, and what a release does. */
 describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
@@ -16,15 +23,8 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
   let helper: string;
 
   const prop = async (id: string) => (await yard.picture()).props[id]!;
-  const made = async (scene: string) => (await yard.picture()).scenes[scene]!.made;
   const lockedOut = (id: string) =>
     until(`${id} to be locked out`, async () => (await prop(id)).lockout, 15_000);
-
-  /** Each of these scenes is run to its end once more. */
-  async function goOn(...scenes: string[]): Promise<void> {
-    const before = new Map(await Promise.all(scenes.map(async (s) => [s, await made(s)] as const)));
-    for (const [scene, n] of before) await until(`${scene} once more`, async () => (await made(scene)) > n);
-  }
 
   beforeAll(async () => {
     const port = await freePort();
@@ -32,6 +32,8 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
     yard = await startYard({ text: landing({ port }) });
     ear = await Ear.on(bus);
     boards = await startStandins(yard.file, bus);
+    // on a stiff rail, so that it is on its way for long enough to be caught there however slow this machine is
+    await boards.say('slow ferry 40 %');
     await openFor(yard, '10 min');
     const keeper = await yard.signIn('246813');
     expect(
@@ -46,10 +48,10 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
     await yard?.close();
   });
 
-  it('a jam on the way: told with the ends, the time and the limit; the figure never moves', async () => {
+  it.concurrent('a jam on the way: told with the ends, the time and the limit; the figure never moves', async () => {
     const from = ear.mark();
     await until('the ferry to leave near', () =>
-      ear.on('prop/ferry/sense/near', from).some((h) => h.payload.made === false),
+      ear.on('prop/ferry/sense/near').some((h) => h.payload.made === false),
     );
     await boards.say('jam ferry');
     const fault = await lockedOut('ferry');
@@ -66,16 +68,16 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
     );
     expect(
       ear
-        .orders(from)
+        .orders()
         .filter((o) => o.run === run)
         .map((o) => o.move),
     ).toEqual(['out']);
     const halted = ear.on('prop/ferry/did', from).at(-1)!.payload;
     expect(['halted', 'failed']).toContain(halted.is);
-    await goOn('gull-calls', 'below-stairs', 'bell-tolls');
+    await goOn(yard, ['gull-calls', 'below-stairs']);
   });
 
-  it('a silent board: set aside without a lockout, used again by itself once it is back', async () => {
+  it.concurrent('a silent board: set aside without a lockout, used again by itself once it is back', async () => {
     const from = ear.mark();
     await until('the bell to toll', () =>
       ear.on('prop/bell/did', from).some((h) => h.payload.is === 'started'),
@@ -95,14 +97,17 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
       /Bell post not heard\. Its board was lost at \d\d:\d\d:\d\d, in the middle of .*used again by itself/,
     );
     const quiet = ear.mark();
-    await goOn('gull-calls', 'below-stairs');
+    await goOn(yard, ['gull-calls', 'below-stairs']);
     expect(ear.orders(quiet, 'bell')).toEqual([]);
     await boards.say('mend bell');
     await until('the bell to toll again', () => ear.orders(quiet, 'bell').length > 0);
-    await goOn('bell-tolls');
+    await goOn(yard, ['bell-tolls']);
   });
 
-  it('a board that reboots in mid-run ends the run; the third time within ten minutes locks it out', async () => {
+  it.concurrent('a board that reboots in mid-run ends the run; the third time within ten minutes locks it out', async () => {
+    // so soon after the desk's own start a new session is put down to that, and is nobody's fault
+    const { at: started } = (await yard.lines()).find((l) => l.code === 'desk-started')!;
+    await until('the desk to be long enough there', async () => (await yard.picture()).at > started + 6000);
     for (const times of [1, 2, 3]) {
       const from = ear.mark();
       // a board that is only just back may refuse at first: it has yet to hear a heartbeat
@@ -145,7 +150,7 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
       /^Gull locked out\. Out and perch seen made at once at .* Look at the sensors' supply, then for a broken wire\./,
     );
     expect(gull.barred).toMatch(/perch and out still contradict/);
-    await goOn('bell-tolls');
+    await goOn(yard, ['bell-tolls']);
   });
 
   it('scenes without their prop are skipped with the reason', async () => {
@@ -238,21 +243,22 @@ describe('one prop fails, the others go on', { timeout: 60_000 }, () => {
       const orders = ['ferry', 'gull', 'hatch', 'bell'].map((id) => ear.orders(mark, id)[0]);
       return orders.every((o) => o !== undefined) && orders.map((o) => o!);
     });
-    // each order has a run that began after the release; where the prop stood was unknown, so home comes first
-    const lines = await yard.lines();
-    const [ferry, ...others] = first;
-    expect(ferry).toMatchObject({ prop: 'ferry', move: 'back', run: expect.stringMatching(/^home\./) });
-    expect(ferry!.at - released.get('ferry')!).toBeGreaterThanOrEqual(NOTICE_MS);
-    const releasedN = lines.findLast((l) => l.code === 'lockout-released')!.n;
-    expect(lines.some((l) => l.code === 'run-started' && l.scene === 'crossing' && l.n > releasedN)).toBe(
-      true,
-    );
-    for (const o of others) {
-      const began = lines.find((l) => l.code === 'run-started' && l.run === o.run);
-      const letGo = lines.findLast((l) => l.code === 'lockout-released' && l.prop === o.prop)!;
-      expect(began?.n).toBeGreaterThan(letGo.n);
+    // each order is of a run that began after the release; where it stood is unknown, home comes first, after the notice
+    for (const order of first) {
+      // lines are written with the next write, a second later at most
+      const began = await until(`the run of ${order.prop} in the record`, async () => {
+        const lines = await yard.lines();
+        const letGo = lines.findLast((l) => l.code === 'lockout-released' && l.prop === order.prop)!;
+        return lines.find(
+          (l) => l.code === 'run-started' && l.scene === SCENE_OF[order.prop] && l.n > letGo.n,
+        );
+      });
+      if (/^home\./.test(order.run))
+        expect(order.at - released.get(order.prop)!, order.prop).toBeGreaterThanOrEqual(NOTICE_MS);
+      else expect(order.run).toBe(began.run);
     }
-    await goOn('crossing', 'gull-calls', 'below-stairs', 'bell-tolls');
+    expect(first[0]).toMatchObject({ prop: 'ferry', move: 'back', run: expect.stringMatching(/^home\./) });
+    await goOn(yard, ['crossing', 'gull-calls', 'below-stairs', 'bell-tolls']);
   });
 
   it('left a record whose replay gives the same state', async () => {
