@@ -1,17 +1,17 @@
 import { defineConfig } from 'vitest/config';
 
 /*
- * Three groups, one after the other: what runs in virtual time may share the machine with itself; real processes and the
- * browser are given it alone, one file at a time, since their time is real.
+ * Three groups, one after the other: what runs in virtual time may share the machine with itself; of real processes two
+ * files run at a time, since they mostly wait; the browser has the machine alone.
  */
-const group = (name: string, groupOrder: number, include: string[], exclude: string[], alone: boolean) => ({
+const group = (name: string, groupOrder: number, include: string[], exclude: string[], workers?: number) => ({
   extends: true as const,
   test: {
     name,
     include,
     exclude,
     sequence: { groupOrder },
-    ...(alone ? { fileParallelism: false, maxWorkers: 1 } : {}),
+    ...(workers === undefined ? {} : { maxWorkers: workers, fileParallelism: workers > 1 }),
   },
 });
 
@@ -25,9 +25,9 @@ export default defineConfig({
     testTimeout: 20_000,
     hookTimeout: 60_000,
     projects: [
-      group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER], false),
-      group('real', 1, REAL, [], true),
-      group('browser', 2, BROWSER, [], true),
+      group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER]),
+      group('real', 1, REAL, [], 2),
+      group('browser', 2, BROWSER, [], 1),
     ],
   },
 });
