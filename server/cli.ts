@@ -8,6 +8,7 @@ import { type ReplayFlags, replayCommand } from './commands/replay.ts';
 import { type ReportFlags, reportCommand } from './commands/report.ts';
 import { err, No } from './commands/say.ts';
 import { serveCommand } from './commands/serve.ts';
+import { type StandinFlags, standinsCommand } from './commands/standins.ts';
 import { checkFile } from './file/check.ts';
 import { JournalError } from './journal/trouble.ts';
 import { VERSION } from './serve.ts';
@@ -78,6 +79,17 @@ program
   .action((file: string, flags: RehearseFlags) => {
     process.exitCode = rehearseCommand(file, flags);
   });
+
+program
+  .command('standins')
+  .argument('<FILE>')
+  .description(
+    'Stands in for the boards of a yard: props that are not there, on the bus that `serve` drives.',
+  )
+  .option('--bus <URL>', "the bus, such as mqtt://127.0.0.1:1883; left out, the yard file's")
+  .option('--only <CONTROLLERS>', 'only these, with commas between')
+  .option('--seed <N>', "of the props' quirks, to see the same again")
+  .action((file: string, flags: StandinFlags) => standinsCommand(file, flags));
 
 program
   .command('report')

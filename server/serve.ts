@@ -48,6 +48,8 @@ export interface Served {
   readonly madePin: string | null;
   /** Resolves once it drives the yard: the bus is there and the epoch taken. */
   readonly driving: Promise<void>;
+  /** Whether any board is heard now. */
+  boardHeard(): boolean;
   close(): Promise<void>;
 }
 
@@ -255,6 +257,7 @@ export async function serve(
     busUrl,
     madePin,
     driving,
+    boardHeard: () => Object.values(desk.show.controllers).some((link) => link.live),
     async close() {
       if (closing) return;
       closing = true;

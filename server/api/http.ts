@@ -137,18 +137,18 @@ function startError(error: NodeJS.ErrnoException, host: string, port: number): A
     case 'EADDRINUSE':
       return new ApiStartError(
         'port-taken',
-        `Port ${port} is taken by another program, perhaps by another dusklatch. End that, or set DUSKLATCH_PORT.`,
+        `Port ${port} is taken by another program, perhaps by another dusklatch. End that, or take another with --port or DUSKLATCH_PORT.`,
       );
     case 'EACCES':
       return new ApiStartError(
         'port-refused',
-        `Port ${port} is not allowed to this user. Take one above 1023 with DUSKLATCH_PORT.`,
+        `Port ${port} is not allowed to this user. Take one above 1023 with --port or DUSKLATCH_PORT.`,
       );
     case 'EADDRNOTAVAIL':
     case 'ENOTFOUND':
       return new ApiStartError(
         'no-such-address',
-        `This computer has no address ${host}. Look at DUSKLATCH_HOST; 0.0.0.0 takes all.`,
+        `This computer has no address ${host}. Look at --host or DUSKLATCH_HOST; 0.0.0.0 takes all.`,
       );
     default:
       return new ApiStartError(

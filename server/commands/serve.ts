@@ -1,5 +1,4 @@
 import closeWithGrace from 'close-with-grace';
-import { pino } from 'pino';
 import { ApiStartError } from '../api/http.ts';
 import { PinError } from '../api/people.ts';
 import { terminalQr } from '../api/qr.ts';
@@ -7,18 +6,24 @@ import { BrokerError } from '../bus/broker.ts';
 import { JournalError } from '../journal/trouble.ts';
 import { type Served, serve } from '../serve.ts';
 import { ServeError } from '../serve-parts.ts';
-import { readSettings, type ServeFlags, SettingsError } from '../settings.ts';
+import { readSettings, type ServeFlags, type ServeSettings, SettingsError } from '../settings.ts';
+import { busOf } from '../standin/fleet.ts';
+import { span } from '../words/figures.ts';
 import { RED_BUTTON } from '../words/notice.ts';
+import { logOf } from './log.ts';
+import { err, out } from './say.ts';
 
-const out = (line = ''): void => void process.stdout.write(`${line}\n`);
-const err = (line: string): void => void process.stderr.write(`${line}\n`);
+/** Boards that are there have long linked by then. */
+const UNHEARD_MS = 15_000;
 
 /** `dusklatch serve`: runs until it is told to end. Returns the exit code where it can't begin. */
 export async function serveCommand(file: string | null, flags: ServeFlags): Promise<number> {
-  const log = pino({ level: process.env.DUSKLATCH_LOG ?? 'warn' }, pino.destination(2));
+  const log = logOf(process.env.DUSKLATCH_LOG);
+  let settings: ServeSettings;
   let served: Served;
   try {
-    served = await serve(readSettings(file, flags), log, (breach) => {
+    settings = readSettings(file, flags);
+    served = await serve(settings, log, (breach) => {
       err(`Everything was stopped: ${breach}.`);
       err(
         'This is a mistake in Dusklatch, not in your yard. Keep the data folder and report it with these words.',
@@ -33,9 +38,25 @@ export async function serveCommand(file: string | null, flags: ServeFlags): Prom
   closeWithGrace({ delay: 5000, logger: false }, async ({ err: error }) => {
     if (error) err(`Ended by a mistake: ${error.stack ?? error.message}`);
     await served.close();
+    err(file === null ? 'Ended, the stand-ins too.' : endedWords(served.yard.bus.silenceMs));
   });
   await greet(served, file === null);
+  if (file !== null)
+    setTimeout(() => {
+      if (!served.boardHeard())
+        err(unheardWords(file, settings.busPort === null ? null : busOf(served.yard)));
+    }, UNHEARD_MS).unref();
   return 0;
+}
+
+/** What a builder without boards needs to know; `bus` where it is not the file's own. */
+export function unheardWords(file: string, bus: string | null): string {
+  const where = bus === null ? '' : ` --bus ${bus}`;
+  return `No board is heard yet. To try this yard without boards: dusklatch standins ${file}${where}`;
+}
+
+function endedWords(silenceMs: number): string {
+  return `Ended. Nothing drives the yard now: a board that keeps the contract switches its outputs off once it has heard nothing for ${span(silenceMs)}.`;
 }
 
 function refused(error: unknown): number {

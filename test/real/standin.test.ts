@@ -13,6 +13,7 @@ import { move, prop, saltmarsh, yardOf } from '../standin/saltmarsh.ts';
 /** Stand-ins over a real broker and as a real process, in real time. */
 
 const MAIN = join(import.meta.dirname, '../../dist/server/standin/main.js');
+const CLI = join(import.meta.dirname, '../../dist/server/cli.js');
 
 class Broker {
   #open!: ExamBroker;
@@ -237,10 +238,12 @@ describe('the program', () => {
 
   const ended = (child: ChildProcess) => new Promise<number | null>((resolve) => child.once('exit', resolve));
 
-  it('stands in for the boards of a file and answers each line by one', async () => {
-    const child = spawn(process.execPath, [MAIN, join(folder, 'yard.yaml'), '--bus', broker.url], {
-      stdio: 'pipe',
-    });
+  it.each([
+    ['by itself', [MAIN], 0],
+    ['as a command, with a caution', [CLI, 'standins'], 1],
+  ])('stands in for the boards of a file and answers each line by one: %s', async (_, program, cautions) => {
+    const args = [...program, join(folder, 'yard.yaml'), '--bus', broker.url];
+    const child = spawn(process.execPath, args, { stdio: 'pipe' });
     open.push({ close: () => child.kill('SIGKILL') });
     const answers: string[] = [];
     const said: string[] = [];
@@ -255,7 +258,11 @@ describe('the program', () => {
       'ferry at near at rest reads near made jam',
       expect.stringMatching(/^No: no 'what' here/),
     ]);
-    expect(said).toEqual([`2 boards are on the bus at ${broker.url}.`]);
+    const cautioned = said.filter((line) => line.includes('a real figure would trust it'));
+    expect(cautioned).toHaveLength(cautions);
+    expect(said.filter((line) => !cautioned.includes(line))).toEqual([
+      `2 boards are on the bus at ${broker.url}.`,
+    ]);
     child.stdin!.write('quit\n');
     expect(await ended(child)).toBe(0);
     await until(() => desk.on('controller/ferry-board/link').at(-1)!.up === false);
@@ -278,7 +285,7 @@ describe('the program', () => {
   });
 
   it.each([
-    [['none.yaml'], 1, /There is no file none\.yaml/],
+    [['none.yaml'], 2, /There is no file none\.yaml/],
     [['{}', '--only', 'frry'], 2, /no controller 'frry'\. It has: ferry-board, bell/],
     [['{}', '--bus', 'nowhere'], 2, /'nowhere' is no address of a bus/],
     [['{}', '--seed', 'x'], 2, /whole number/],
