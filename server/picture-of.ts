@@ -126,6 +126,7 @@ function propPicture(show: Show, prop: Prop, at: number, words: WordContext): Pr
   const p = show.props[prop.id]!;
   const { state, why } = whyOf(show, prop.id, at);
   const link = show.controllers[prop.controller]!;
+  const live = isPropLive(show, prop.id, at);
   const f = p.flight;
   return {
     title: prop.title,
@@ -153,8 +154,9 @@ function propPicture(show: Show, prop: Prop, at: number, words: WordContext): Pr
       usualMs: f.expectMs,
       limitMs: prop.moves.get(f.move)!.limitMs,
     },
+    live,
     // said only while it is silent: a live one's word is as old as the picture
-    heard: link.heardAt === NEVER || isPropLive(show, prop.id, at) ? null : wallOf(show, link.heardAt),
+    heard: link.heardAt === NEVER || live ? null : wallOf(show, link.heardAt),
     counts: { cycles: p.cycles, moves: p.moves },
     serviceDue: prop.serviceEvery !== null && p.serviceCalledAt > 0,
     drift: p.drift && { move: p.drift.move!, nightsLeft: p.drift.nights! },

@@ -65,7 +65,9 @@ export interface PropPicture {
   why: string;
   run: string | null;
   move: { move: string; since: number; usualMs: number; limitMs: number } | null;
-  /** When its controller was last heard; null if never. */
+  /** Whether its controller is heard now; a locked-out prop's state alone does not tell. */
+  live: boolean;
+  /** When its controller was last heard, while it is not heard now; null if never, or while it is live. */
   heard: number | null;
   counts: { cycles: number; moves: number };
   serviceDue: boolean;

@@ -40,6 +40,7 @@ const prop = z
     move: z
       .strictObject({ move: z.string(), since: instant, usualMs: z.number(), limitMs: z.number() })
       .nullable(),
+    live: z.boolean(),
     heard: instant.nullable(),
     counts: z.strictObject({ cycles: z.int(), moves: z.int() }),
     serviceDue: z.boolean(),

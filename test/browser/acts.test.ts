@@ -110,7 +110,12 @@ describe.skipIf(!haveBrowser)('what people may do', () => {
 
   it('acknowledges, and offers no release while the cause stands', async () => {
     const { page, fixture } = await at.show({ picture: fault(), me: KEEPER, hash: '#/faults' });
-    expect(await page.getByRole('button', { name: 'Hold to release' }).first().isDisabled()).toBe(true);
+    expect(
+      await page
+        .locator('trouble-card', { hasText: "Diver's helmet" })
+        .getByRole('button', { name: 'Hold to release' })
+        .isDisabled(),
+    ).toBe(true);
     await page.getByRole('button', { name: 'Acknowledge' }).click();
     await until(() => calls(fixture, '/api/props/ferry/acknowledge').length === 1);
   });

@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { fileURLToPath } from 'node:url';
@@ -14,13 +13,8 @@ import { tellReport } from '../../server/report/tables.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { SAMPLE } from '../report/sample.ts';
-import { EVENING } from './hand-pictures.ts';
+import { EVENING, FILE, yard } from './hand-pictures.ts';
 import { curves, plan, travels } from './hand-plan.ts';
-
-const FILE = readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8');
-const read = readYard(FILE);
-if (!read.ok) throw new Error('the demonstration yard has errors');
-const { yard } = read;
 
 const PAGE = fileURLToPath(new URL('../../dist/web', import.meta.url));
 

@@ -1,6 +1,29 @@
-import type { Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
+import { readFileSync } from 'node:fs';
+import { readYard } from '../../server/file/read.ts';
+import type { LockoutPicture, Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
+import type { Fault, Reason } from '../../server/show/reasons.ts';
+import { faultCauses, faultChecks, faultText } from '../../server/words/faults.ts';
+import { say, type WordContext } from '../../server/words/reasons.ts';
+import { clockOf, shortClockOf } from '../../web/time.ts';
 
-/** Pictures made by hand, one for each state that the page must show. The yard is the invented Saltmarsh Landing. */
+/**
+ * Pictures made by hand, one for each state that the page must show. The yard is the invented Saltmarsh Landing; what
+ * is said of its faults is what the program says of them.
+ */
+
+/** The demonstration's own file, which is kept so that a test can type in it. */
+export const FILE = readFileSync(new URL('../../config/saltmarsh.yaml', import.meta.url), 'utf8');
+const read = readYard(FILE);
+if (!read.ok) throw new Error('the demonstration yard has errors');
+export const { yard } = read;
+
+const ZONE = 'America/Chicago';
+const context: WordContext = {
+  yard,
+  clock: (ms) => clockOf(ms, ZONE),
+  short: (ms) => shortClockOf(ms, ZONE),
+};
+export const said = (reason: Reason) => say(reason, context);
 
 /** 31 October 2026, 21:14:10 in Chicago, which is on daylight time until 1 November. */
 export const EVENING = Date.parse('2026-10-31T21:14:10-05:00');
@@ -23,11 +46,32 @@ function prop(title: string, zone: string | null, more: Partial<PropPicture> = {
     why: 'At rest.',
     run: null,
     move: null,
+    live: more.state !== 'silent',
     heard: null,
     counts: { cycles: 212, moves: 424 },
     serviceDue: false,
     moves: ['run'],
     ...more,
+  };
+}
+
+/** A prop locked out by a fault, in the program's own words. */
+export function locked(of: PropPicture, fault: Fault, more: Partial<LockoutPicture> = {}): PropPicture {
+  return {
+    ...of,
+    state: 'locked-out',
+    why: said({ code: 'locked-out', prop: fault.prop, fault: fault.code }),
+    lockout: {
+      code: fault.code,
+      since: fault.at,
+      text: faultText(fault, context),
+      causes: faultCauses(fault),
+      checks: faultChecks(fault),
+      acknowledged: false,
+      barred: null,
+      first: fault.first ?? null,
+      ...more,
+    },
   };
 }
 
@@ -74,8 +118,8 @@ const props = (): Record<string, PropPicture> => ({
   lantern: prop('Porch lantern', 'porch', { moves: ['flicker'] }),
   bell: prop('Bell', 'porch', { moves: ['toll'] }),
   helmet: prop("Diver's helmet", 'porch', {
-    sensors: { under: end(true), up: end(false) },
-    at: 'under',
+    sensors: { down: end(true), up: end(false) },
+    at: 'down',
     moves: ['rise', 'sink'],
   }),
   'path-mat': prop('Path mat', null, {
@@ -99,7 +143,7 @@ export function open(): Picture {
     yard: {
       id: 'saltmarsh',
       title: 'Saltmarsh Landing',
-      timezone: 'America/Chicago',
+      timezone: ZONE,
       demonstration: false,
       sun: { rise: at('07:18:00'), set: at('17:46:00') },
     },
@@ -149,69 +193,56 @@ export function open(): Picture {
 export function fault(): Picture {
   const picture = open();
   picture.now = [];
-  picture.props.ferry = prop('Ferry', 'pond', {
-    controller: 'ferry-board',
-    state: 'locked-out',
-    sensors: { near: end(false), far: end(false) },
-    why: 'Locked out: did not arrive in time.',
-    moves: ['out', 'back'],
-    lockout: {
+  picture.props.ferry = locked(
+    prop('Ferry', 'pond', {
+      controller: 'ferry-board',
+      sensors: { near: end(false), far: end(false) },
+      moves: ['out', 'back'],
+    }),
+    {
       code: 'travel-slow',
-      since: at('21:14:00'),
-      text: 'Left near at 21:13:48, far not made after 12.0 s (usual 7.1 s).',
-      checks: [
-        'Look for a jam on the rails, hands off the belt.',
-        'Turn the pulley by hand: does the belt slip?',
-        'Measure the supply at the motor under load.',
-      ],
-      causes: ['Jam on the track', 'Belt slipped', 'Wheel off the rail', 'Weak supply'],
-      acknowledged: false,
-      barred: null,
-      first: null,
+      prop: 'ferry',
+      at: at('21:14:00'),
+      move: 'out',
+      other: 'near',
+      sensor: 'far',
+      leftAt: at('21:13:48'),
+      limitMs: 12_000,
+      usualMs: 7100,
     },
-  });
-  picture.props.ferryman = prop('Ferryman', 'pond', {
-    state: 'locked-out',
-    why: 'Halted with the ferry.',
-    moves: ['row'],
-    lockout: {
+  );
+  picture.props.ferryman = locked(
+    prop('Ferryman', 'pond', { moves: ['row'] }),
+    {
       code: 'interlock-lost',
-      since: at('21:14:00'),
-      text: "Halted: ferry's far sensor went away while it rowed.",
-      checks: [],
-      causes: [],
-      acknowledged: false,
-      barred: 'It follows the ferry.',
+      prop: 'ferryman',
+      at: at('21:14:00'),
+      move: 'row',
+      need: { kind: 'made', prop: 'ferry', sensor: 'far' },
+      why: 'not-made',
       first: 'ferry',
     },
-  });
+    { barred: said({ code: 'follows-other', prop: 'ferryman', first: 'ferry' }) },
+  );
   picture.props['fog-bank'] = prop('Fog bank', 'pond', {
     state: 'silent',
     heard: EVENING - 14_000,
-    why: 'Does not answer.',
+    why: said({ code: 'silent', prop: 'fog-bank' }),
     moves: ['breathe'],
   });
-  picture.props.helmet = prop("Diver's helmet", 'porch', {
-    state: 'locked-out',
-    sensors: { under: end(true), up: end(true) },
-    why: 'Locked out: both ends seen at once.',
-    moves: ['rise', 'sink'],
-    lockout: {
-      code: 'both-ends',
-      since: at('20:52:31'),
-      text: 'under and up were made at once at 20:52:31.',
-      checks: [
-        'See whether both sensors have their supply: without it they read as made.',
-        'Look for a broken wire.',
-      ],
-      causes: ['Lost sensor supply', 'Broken wire', 'Crossed wires'],
+  picture.props.helmet = locked(
+    prop("Diver's helmet", 'porch', {
+      sensors: { down: end(true), up: end(true) },
+      moves: ['rise', 'sink'],
+    }),
+    { code: 'both-ends', prop: 'helmet', at: at('20:52:31'), sensor: 'down', other: 'up' },
+    {
       acknowledged: true,
-      barred: 'under and up still read as made together.',
-      first: null,
+      barred: said({ code: 'still-contradicts', prop: 'helmet', sensors: ['down', 'up'] }),
     },
-  });
+  );
   picture.scenes.crossing = scene('The crossing', 'pond', {
-    why: 'Ferry is locked out.',
+    why: said({ code: 'locked-out', prop: 'ferry', fault: 'travel-slow' }),
     made: 29,
     wanted: 43,
     skipped: 2,
@@ -229,16 +260,19 @@ export function stopped(): Picture {
     latched: true,
     n: 8,
     at: EVENING - 40_000,
-    by: 'From the page.',
+    by: said({ code: 'stop-by', by: 'page' }),
     answered: boards.filter((board) => board !== 'fog-bank'),
     silent: ['fog-bank'],
-    bars: ['The red button at the gate is still pressed in. Pull it out.', 'Ferry moves.'],
+    bars: [
+      said({ code: 'station-in', prop: 'gate-button' }),
+      said({ code: 'not-answered', prop: 'fog-bank' }),
+    ],
   };
   picture.props.ferry = prop('Ferry', 'pond', {
     controller: 'ferry-board',
     state: 'unknown',
     sensors: { near: end(false), far: end(false) },
-    why: 'Stopped between its ends. It is homed at the next opening.',
+    why: said({ code: 'stopped', stop: 8 }),
     moves: ['out', 'back'],
   });
   picture.props['fog-bank'] = prop('Fog bank', 'pond', {
@@ -267,7 +301,7 @@ export function stoppedClear(): Picture {
 export function held(): Picture {
   const picture = open();
   picture.mode = 'held';
-  picture.modeWhy = 'Power came back at 20:41. All at rest. Walk the yard, then press Open.';
+  picture.modeWhy = said({ code: 'held-restart', atMs: at('20:41:00') });
   picture.now = [];
   picture.props.ferry = prop('Ferry', 'pond', {
     controller: 'ferry-board',
@@ -292,6 +326,7 @@ export function busLost(): Picture {
   picture.modeWhy = null;
   for (const each of Object.values(picture.props)) {
     each.state = 'silent';
+    each.live = false;
     each.heard = EVENING - 9000;
   }
   return picture;

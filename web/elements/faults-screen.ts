@@ -11,7 +11,7 @@ import './trouble-card.ts';
 
 type Group = ReturnType<typeof lockoutsOf>[number];
 
-/** Lockouts whose cause still stands, then those that wait for a release, then what was released tonight. */
+/** Every lockout in one list, each saying what keeps it from being released; then what was released tonight. */
 export class FaultsScreen extends LitElement {
   static override properties = { view: { attribute: false }, closed: { attribute: false } };
   static override styles = [
@@ -63,17 +63,14 @@ export class FaultsScreen extends LitElement {
 
   override render() {
     const groups = lockoutsOf(this.view.picture);
-    const standing = groups.filter(({ lead: [, prop] }) => prop.lockout!.barred !== null);
-    const returned = groups.filter(({ lead: [, prop] }) => prop.lockout!.barred === null);
     return html`
       <h1>${words.faultsScreen.heading}</h1>
       <h2>${words.faultsScreen.standing}</h2>
       ${
-        standing.length === 0
+        groups.length === 0
           ? html`<p class="card none">${markOf('ready')}${words.faultsScreen.none}</p>`
-          : this.#cards(standing)
+          : this.#cards(groups)
       }
-      ${returned.length > 0 ? html`<h2>${words.faultsScreen.returned}</h2>${this.#cards(returned)}` : ''}
       <h2>${words.faultsScreen.closed}</h2>
       ${this.#closed()}
     `;

@@ -214,7 +214,7 @@ export class PropScreen extends LitElement {
   #heard(prop: PropPicture): string {
     const { link, nowMs } = this.view;
     const heard = prop.heard !== null ? words.prop.heard(nowMs - prop.heard) : words.prop.neverHeard;
-    const text = prop.state === 'silent' ? heard : words.prop.live;
+    const text = prop.live ? words.prop.live : heard;
     return link === 'lost' ? words.was(text) : text;
   }
 

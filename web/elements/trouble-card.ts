@@ -152,7 +152,7 @@ export class TroubleCard extends LitElement {
     }
     const barred = lockout.barred;
     return html`
-      ${barred !== null ? html`<p class="barred">${words.lockout.barred} ${barred}</p>` : nothing}
+      <p class="barred">${barred !== null ? `${words.lockout.barred} ${barred}` : this.#cause(lockout)}</p>
       <div class="acts">
         ${
           view.me
@@ -183,6 +183,11 @@ export class TroubleCard extends LitElement {
       </div>
       <p class="soft">${view.me && !isKeeper(view.me) ? words.lockout.keeperOnly : words.lockout.releaseText}</p>
     `;
+  }
+
+  /** That nothing forbids a release tells nothing of the cause: only a link that is back is seen from here. */
+  #cause(lockout: LockoutPicture): string {
+    return lockout.code === 'link-lost' && this.prop.live ? words.lockout.returned : words.lockout.unseen;
   }
 
   #first(id: string): string | null {
