@@ -121,7 +121,11 @@ program
   .description('Examines a board against the contract, duty by duty. Its props move.')
   .option('--bus <URL>', 'an existing broker; left out, one is opened where the yard file says')
   .option('--file <FILE>', 'the yard file that knows its moves; without it nothing is moved')
-  .option('--still', 'only what moves nothing')
+  .option('--still', 'only what asks for no move')
+  .option(
+    '--assume-needs',
+    "try moves whose needs of other boards' props can't be seen: you make sure of them",
+  )
   .option('--yes', 'the yard is clear: do not ask')
   .option('--json', 'for a program')
   .action(async (controller: string, flags: ExamFlags) => {

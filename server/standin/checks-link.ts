@@ -12,10 +12,12 @@ export const LINK_CHECKS: readonly Check[] = [
     means: 'A yard computer that starts later does not find it, or takes it for another.',
     moves: false,
     async run(x) {
-      const link = x.links(0)[0];
-      if (!link) return 'no link';
-      const { payload: p } = link;
-      if (!link.retained) return 'its link is not retained';
+      const { topics } = x;
+      const senses = x.props.flatMap((q) => [...q.sensors.keys()].map((s) => topics.sense(q.id, s)));
+      const kept = await x.bus.kept([topics.link(x.controller), ...senses]);
+      const p = kept.get(topics.link(x.controller));
+      if (!p) return 'its link is not retained';
+      if (p.up !== true) return 'it is here, but its retained link says that it is down';
       const props = Array.isArray(p.props) ? p.props.map(String).sort().join(', ') : 'none';
       const wanted = x.props.map((q) => q.id).sort();
       if (props !== wanted.join(', '))
@@ -26,9 +28,8 @@ export const LINK_CHECKS: readonly Check[] = [
       if (odd ?? uncounted) return `its link has no good '${odd ?? uncounted}'`;
       for (const prop of x.props) {
         for (const s of prop.sensors.keys()) {
-          const kept = x.since(0, x.topics.sense(prop.id, s)).find((h) => h.retained);
-          if (!kept) return `no retained reading of ${prop.id}.${s}`;
-          const r = kept.payload;
+          const r = kept.get(topics.sense(prop.id, s));
+          if (!r) return `no retained reading of ${prop.id}.${s}`;
           if (r.prop !== prop.id || typeof r.made !== 'boolean' || !isCount(r.n)) {
             return `the reading of ${prop.id}.${s} lacks 'prop', 'made' or 'n'`;
           }

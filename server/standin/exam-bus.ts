@@ -1,12 +1,14 @@
 import { type AddressInfo, createServer, type Socket } from 'node:net';
 import { Aedes } from 'aedes';
-import mqtt from 'mqtt';
-import type { ExamBus } from './examiner.ts';
+import mqtt, { type MqttClient } from 'mqtt';
+import type { ExamBus, Payload } from './examiner.ts';
 import { readPayload } from './topics.ts';
 
-/** A bus for an examination over a broker, in real time. Rejects with a sentence where it can't be reached. */
-export async function mqttExamBus(url: string, root: string): Promise<ExamBus> {
-  const client = await mqtt
+/** ms that a broker may take to give out what it holds. */
+const KEPT_MS = 1500;
+
+function connected(url: string): Promise<MqttClient> {
+  return mqtt
     .connectAsync(url, {
       protocolVersion: 4,
       clean: true,
@@ -17,6 +19,31 @@ export async function mqttExamBus(url: string, root: string): Promise<ExamBus> {
     .catch((error: Error) => {
       throw new Error(`No bus at ${url}: ${error.message || 'connection refused'}.`);
     });
+}
+
+/** What a broker at `url` holds on these topics: asked by a connection of its own, which has heard nothing before. */
+async function keptAt(url: string, topics: readonly string[]): Promise<ReadonlyMap<string, Payload>> {
+  const found = new Map<string, Payload>();
+  const client = await connected(url);
+  client.on('error', () => {});
+  await new Promise<void>((resolve) => {
+    const timer = setTimeout(resolve, KEPT_MS);
+    client.on('message', (topic, bytes, packet) => {
+      const payload = readPayload(bytes);
+      if (packet.retain && payload) found.set(topic, payload);
+      if (!topics.every((t) => found.has(t))) return;
+      clearTimeout(timer);
+      resolve();
+    });
+    client.subscribe([...topics], { qos: 1 });
+  });
+  await client.endAsync();
+  return found;
+}
+
+/** A bus for an examination over a broker, in real time. Rejects with a sentence where it can't be reached. */
+export async function mqttExamBus(url: string, root: string): Promise<ExamBus> {
+  const client = await connected(url);
   (client.stream as unknown as Partial<Socket>).setNoDelay?.(true);
   let listener: Parameters<ExamBus['onMessage']>[0] = () => {};
   const waiting = new Set<() => void>();
@@ -54,6 +81,7 @@ export async function mqttExamBus(url: string, root: string): Promise<ExamBus> {
         waiting.add(ask);
         ask();
       }),
+    kept: (topics) => keptAt(url, topics),
     close: () => client.endAsync(),
   };
 }

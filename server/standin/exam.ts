@@ -1,4 +1,5 @@
-import type { Prop } from '../yard/types.ts';
+import { writeNeed } from '../file/names.ts';
+import type { Move, Need, Prop } from '../yard/types.ts';
 import { wordOf } from './chance.ts';
 import type { Check } from './checks.ts';
 import { LAST_CHECKS, LINK_CHECKS } from './checks-link.ts';
@@ -21,6 +22,10 @@ export interface ExamOptions {
   readonly silenceMs?: number;
   /** False: only what moves nothing if all is well. */
   readonly mayMove: boolean;
+  /** A person has made sure that what the moves need of other boards' props is so. */
+  readonly assumesNeeds?: boolean;
+  /** ms that the board may take to appear; 1.5 s on top of the silence unless told. */
+  readonly appearMs?: number;
   /** Cuts and restores the board's power, or has a person do it; left out, what needs it is not tried. */
   readonly powerCycle?: () => Promise<void>;
   /** Told of each check as it ends. */
@@ -41,11 +46,19 @@ export interface CheckResult {
 
 export interface ExamResult {
   readonly controller: string;
-  /** No duty was found broken, and the examination took place. */
+  /** The examination took place, no duty was found broken, and where moves were to be tested, one was. */
   readonly ok: boolean;
   /** Why it did not take place; null where it did. */
   readonly refused: string | null;
   readonly checks: readonly CheckResult[];
+  /** Of all its moves, `prop.move`; `untested` where moves were to be tested. */
+  readonly moves: { readonly tested: readonly string[]; readonly untested: readonly Untested[] };
+}
+
+export interface Untested {
+  readonly move: string;
+  /** A clause: `it needs ferry.far, which this board can't show`. */
+  readonly why: string;
 }
 
 export const EXAM_CHECKS: readonly Check[] = [
@@ -56,16 +69,35 @@ export const EXAM_CHECKS: readonly Check[] = [
 ];
 
 /** What a person must read before an examination begins. */
-export function examWarning(controller: string, props: readonly Prop[]): string {
+export function examWarning(controller: string, props: readonly Prop[], mayMove = true): string {
   const moving = props.filter((p) => p.moves.size > 0).map((p) => p.title);
   const what =
-    moving.length > 0
-      ? `${moving.join(', ')} will move, several times, and stop on the way`
-      : 'Nothing of it moves';
+    moving.length === 0
+      ? 'Nothing of it moves'
+      : mayMove
+        ? `${moving.join(', ')} will move, several times, and stop on the way`
+        : 'No move is asked for, but it is given orders that it must refuse, and a board with a mistake may move';
   return (
     `Examining ${controller}: ${what}. Every other board on this bus is stopped and released with it. ` +
     'Clear the yard, keep a hand on the hard-wired red button, and stay out of reach until the examination has ended.'
   );
+}
+
+/** What a person takes upon themselves with the needs that an examination can't see; null where there are none. */
+export function assumptionWarning(props: readonly Prop[]): string | null {
+  const needs = props.flatMap((p) =>
+    [...p.moves.values()].flatMap((m) => foreign(props, m).map((n) => `${writeNeed(n)} for ${p.id}.${m.id}`)),
+  );
+  if (needs.length === 0) return null;
+  return (
+    'DANGER: its moves are tried although nobody checks what they need of other props. A person must make sure, ' +
+    `before and all the time: ${[...new Set(needs)].join('; ')}. If you can't, unplug its motors and its air.`
+  );
+}
+
+/** What a move needs of props that other boards drive. */
+function foreign(props: readonly Prop[], move: Move): Need[] {
+  return move.needs.filter((n) => !props.some((p) => p.id === n.prop));
 }
 
 /** Examines over a broker at `url`. Rejects where the broker can't be reached. */
@@ -103,7 +135,9 @@ export async function examineOn(
   await bus.wait(2 * silenceMs);
 
   const heard = (topic: string) => early.filter((h) => h.topic === topic).map((h) => h.payload);
-  const no = (refused: string): ExamResult => ({ controller, ok: false, refused, checks: [] });
+  const no = (refused: string): ExamResult => {
+    return { controller, ok: false, refused, checks: [], moves: { tested: [], untested: [] } };
+  };
   const [other] = heard(topics.heartbeat);
   if (other) {
     return no(
@@ -121,13 +155,15 @@ export async function examineOn(
     Math.max(0, ...(before.map((p) => p[key]).filter((v) => Number.isInteger(v)) as number[]));
   const me: Desk = { desk: word, epoch: highest('epoch') + 1 };
   const stop = Math.max(highest('stop'), ...heard(topics.stop).map((s) => Number(s.n) || 0));
-  const x = new Examiner({ controller, props, bus, root, silenceMs, me, stop });
+  const assumesNeeds = options.assumesNeeds ?? false;
+  const x = new Examiner({ controller, props, bus, root, silenceMs, me, stop, assumesNeeds });
   for (const h of early) x.hear(h.topic, h.payload, h.retained);
   hear = (topic, payload, retained) => x.hear(topic, payload, retained);
   x.say(topics.desk, { up: true, ...me, contract: 1 }, true);
   x.beat(true);
   try {
-    if (!(await bus.wait(silenceMs + ANSWER_MS, () => x.links(0).length > 0 && x.session !== null))) {
+    const appearMs = options.appearMs ?? silenceMs + ANSWER_MS;
+    if (!(await bus.wait(appearMs, () => x.links(0).length > 0 && x.session !== null))) {
       return no(`${controller} is not on this bus: no link on ${topics.link(controller)}.`);
     }
     return await runChecks(x, options);
@@ -159,5 +195,29 @@ async function runChecks(x: Examiner, options: ExamOptions): Promise<ExamResult>
   }
   await x.settle();
   if (options.mayMove) await x.home();
-  return { controller: x.controller, ok: checks.every((c) => c.verdict !== 'broken'), refused: null, checks };
+  const untested = options.mayMove ? untestedOf(x) : [];
+  const sound = checks.every((c) => c.verdict !== 'broken') && (untested.length === 0 || x.begun.size > 0);
+  return {
+    controller: x.controller,
+    ok: sound,
+    refused: null,
+    checks,
+    moves: { tested: [...x.begun].sort(), untested },
+  };
+}
+
+/** The moves that the board was never seen to begin, and why. */
+function untestedOf(x: Examiner): Untested[] {
+  return x.props.flatMap((prop) =>
+    [...prop.moves.values()].flatMap((move) => {
+      const name = `${prop.id}.${move.id}`;
+      if (x.begun.has(name)) return [];
+      const others = foreign(x.props, move).map(writeNeed);
+      const why =
+        others.length > 0
+          ? `it needs ${others.join(' and ')}, which this board can't show`
+          : 'from where its props stand it could not be tried, or the board did not begin it';
+      return [{ move: name, why }];
+    }),
+  );
 }

@@ -2,7 +2,7 @@ import type { Move, Need, Prop } from '../yard/types.ts';
 import type { Desk } from './fences.ts';
 import { type Topics, topicsOf } from './topics.ts';
 
-type Payload = Readonly<Record<string, unknown>>;
+export type Payload = Readonly<Record<string, unknown>>;
 
 /** The bus as an examination uses it, in real time or in virtual. Only what is published under the root is told. */
 export interface ExamBus {
@@ -14,6 +14,8 @@ export interface ExamBus {
   every(ms: number, act: () => void): () => void;
   /** Lets time pass: true as soon as `until` holds, which is asked after each message; false after `ms`. */
   wait(ms: number, until?: () => boolean): Promise<boolean>;
+  /** What the broker holds on these topics, by a subscription made now: a message heard live says nothing of that. */
+  kept(topics: readonly string[]): Promise<ReadonlyMap<string, Payload>>;
   close(): Promise<void>;
 }
 
@@ -59,6 +61,10 @@ export class Examiner {
   latched = false;
   /** The session that the board last spoke under. */
   session: string | null = null;
+  /** Needs of props that this controller does not drive hold, by the word of a person. */
+  readonly #assumesNeeds: boolean;
+  /** `prop.move`: what the board has begun at least once. */
+  readonly begun = new Set<string>();
   /** By run: what was ordered and has not ended, as far as the board says. */
   readonly #under = new Map<string, Trial>();
   readonly #started = new Set<string>();
@@ -75,6 +81,7 @@ export class Examiner {
     silenceMs: number;
     me: Desk;
     stop: number;
+    assumesNeeds?: boolean;
   }) {
     this.controller = given.controller;
     this.props = given.props;
@@ -83,6 +90,7 @@ export class Examiner {
     this.silenceMs = given.silenceMs;
     this.me = given.me;
     this.stop = given.stop;
+    this.#assumesNeeds = given.assumesNeeds ?? false;
   }
 
   hear(topic: string, payload: Payload | null, retained: boolean): void {
@@ -103,7 +111,11 @@ export class Examiner {
   }
 
   #hearDid(prop: string, did: Payload): void {
-    if (did.is === 'started') this.#started.add(String(did.run));
+    if (did.is === 'started') {
+      this.#started.add(String(did.run));
+      const trial = this.#under.get(String(did.run));
+      if (trial) this.begun.add(`${trial.prop.id}.${trial.move.id}`);
+    }
     // A halt ends whatever that prop did; every other word is about one run, and a refusal does not end one started.
     for (const [run, trial] of this.#under) {
       const about = did.run === run && (did.is === 'done' || did.is === 'failed');
@@ -241,10 +253,10 @@ export class Examiner {
       .sort((a, b) => weight(b) - weight(a));
   }
 
-  /** Whether a need holds by what this controller itself says; what others' props do can't be known here. */
+  /** Whether a need holds by what this controller itself says; of others' props only a person can say it. */
   holds(need: Need): boolean {
     const prop = this.props.find((p) => p.id === need.prop);
-    if (!prop) return false;
+    if (!prop) return this.#assumesNeeds;
     if (need.kind === 'made') return this.isMade(prop.id, need.sensor) === true;
     if (need.kind === 'not-made') return this.isMade(prop.id, need.sensor) === false;
     const atRest = [...this.#under.values()].every((t) => t.prop !== prop);

@@ -81,6 +81,13 @@ class Table implements ExamBus {
     }
   }
 
+  async kept(topics: readonly string[]) {
+    const held = [...this.#retained].filter(([topic]) => topics.includes(topic));
+    return new Map(
+      held.flatMap(([topic, text]) => (objectOf(text) ? [[topic, objectOf(text)!] as const] : [])),
+    );
+  }
+
   async close(): Promise<void> {
     this.#host.end();
   }

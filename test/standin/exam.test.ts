@@ -1,7 +1,14 @@
 import { describe, expect, it } from 'vitest';
+import { examTold } from '../../server/commands/exam.ts';
 import { Board } from '../../server/standin/board.ts';
 import { seeded } from '../../server/standin/chance.ts';
-import { EXAM_CHECKS, type ExamOptions, examineOn, examWarning } from '../../server/standin/exam.ts';
+import {
+  assumptionWarning,
+  EXAM_CHECKS,
+  type ExamOptions,
+  examineOn,
+  examWarning,
+} from '../../server/standin/exam.ts';
 import { supplyOf } from '../../server/standin/supply.ts';
 import type { Out } from '../../server/standin/topics.ts';
 import type { Prop } from '../../server/yard/types.ts';
@@ -75,12 +82,68 @@ describe('the examination of a sound controller', () => {
     expect(result.checks.find((c) => c.id === 'stop')!.verdict).toBe('kept');
   });
 
-  it('moves nothing whose needs do not hold by what the controller says', async () => {
+  it('moves nothing whose needs do not hold by what the controller says, and is not content with that', async () => {
     const { result } = await exam(boardOf([ROWS_AT_FAR]), [ROWS_AT_FAR]);
     expect(result.checks.find((c) => c.id === 'moves')).toMatchObject({
       verdict: 'not tried',
       found: 'the needs of ferryman.row do not hold',
     });
+    expect(brokenOf(result)).toEqual([]);
+    expect(result.ok).toBe(false);
+    expect(result.moves).toEqual({
+      tested: [],
+      untested: [{ move: 'ferryman.row', why: "it needs ferry.far, which this board can't show" }],
+    });
+    const told = examTold(result);
+    expect(told.filter((line) => line.startsWith('Not tried, duty'))).toHaveLength(
+      result.checks.filter((c) => c.verdict === 'not tried').length,
+    );
+    expect(told).toContain(
+      'Not tried, duty 4: each move is started, and done by itself at its sensor or after its time; the needs of ferryman.row do not hold.',
+    );
+    expect(told.at(-1)).toMatch(/No move was tested\.$/);
+  });
+
+  it('tries those moves where a person makes sure of what they need, and says loudly of what', async () => {
+    const { result } = await exam(boardOf([ROWS_AT_FAR]), [ROWS_AT_FAR], { assumesNeeds: true });
+    expect(result.checks.filter((c) => c.verdict !== 'kept')).toEqual([]);
+    expect(result).toMatchObject({ ok: true, moves: { tested: ['ferryman.row'], untested: [] } });
+    expect(assumptionWarning([ROWS_AT_FAR])).toMatch(/^DANGER: .*ferry\.far for ferryman\.row/);
+    expect(assumptionWarning([FERRY, ROWS_AT_FAR])).toBeNull();
+  });
+
+  it('tells of a move that was left out beside others that were tested', async () => {
+    const back = FERRY.moves.get('back')!;
+    const shut = { ...back, needs: [{ kind: 'made', prop: 'gate', sensor: 'shut' } as const] };
+    const ferry = { ...FERRY, moves: new Map([...FERRY.moves, ['back', shut] as const]) };
+    const { result } = await exam(boardOf([ferry]), [ferry]);
+    expect(result.moves.tested).toEqual(['ferry.out']);
+    expect(examTold(result)).toContain(
+      "Not tested, move ferry.back: it needs gate.shut, which this board can't show.",
+    );
+  });
+
+  it('finds nothing broken on a board that comes to the bus only after it, so that all is heard live', async () => {
+    const bus = new VirtualBus(boardOf([FERRY]), 20_000);
+    const options = { mayMove: true, appearMs: 60_000 };
+    const result = await examineOn(bus, 'ferry-board', [FERRY], options, 'examiner');
+    expect(result.refused).toBeNull();
+    expect(brokenOf(result)).toEqual([]);
+    expect(result.checks.find((c) => c.id === 'link')!.verdict).toBe('kept');
+  });
+
+  it.each([
+    ['its link', 'link', 'its link is not retained'],
+    ['its readings', 'sense', 'no retained reading of ferry.near'],
+  ])('still sees that such a board does not retain %s', async (_, kind, found) => {
+    const bent = new Bent(
+      boardOf([FERRY]),
+      says(kind, (o) => [{ ...o, retain: false }]),
+    );
+    const bus = new VirtualBus(bent, 20_000);
+    const options = { mayMove: false, appearMs: 60_000 };
+    const result = await examineOn(bus, 'ferry-board', [FERRY], options, 'examiner');
+    expect(brokenOf(result)).toEqual([`link: ${found}`]);
   });
 
   it('leaves out what takes a power cycle where nobody is there to do it', async () => {
@@ -97,6 +160,8 @@ describe('the examination of a sound controller', () => {
       /Ferry, Ferryman will move.*hard-wired red button/s,
     );
     expect(examWarning('path-mat', [MAT])).toContain('Nothing of it moves');
+    expect(examWarning('ferry-board', [FERRY], false)).not.toContain('will move');
+    expect(examWarning('ferry-board', [FERRY], false)).toContain('No move is asked for');
   });
 });
 

@@ -25,11 +25,14 @@ export class VirtualBus implements ExamBus {
   /** The board has power and is subscribed. */
   #on = false;
   #atMs = 0;
+  /** When the board finds the bus, where it has not yet. */
+  #firstMs: number | null;
 
-  constructor(board: BoardLike) {
+  constructor(board: BoardLike, connectsAtMs = 0) {
     this.#board = board;
     this.#topics = new Set(board.subscriptions.map((s) => s.topic));
-    this.#connect();
+    this.#firstMs = connectsAtMs;
+    if (connectsAtMs === 0) this.#connect();
   }
 
   nowMs(): number {
@@ -57,8 +60,10 @@ export class VirtualBus implements ExamBus {
     for (;;) {
       if (until?.()) return true;
       const first = [...this.#timers].sort((a, b) => a.atMs - b.atMs)[0];
-      const due = Math.min(endMs, first?.atMs ?? Infinity, this.#board.nextDue() ?? Infinity);
+      const board = this.#on ? this.#board.nextDue() : this.#firstMs;
+      const due = Math.min(endMs, first?.atMs ?? Infinity, board ?? Infinity);
       this.#atMs = Math.max(this.#atMs, due);
+      if (this.#firstMs !== null && this.#firstMs <= this.#atMs) this.#connect();
       this.#says(this.#board.advanceTo(this.#atMs));
       if (first && first.atMs <= this.#atMs) {
         first.atMs += first.everyMs;
@@ -66,6 +71,11 @@ export class VirtualBus implements ExamBus {
       }
       if (this.#atMs >= endMs) return until?.() ?? false;
     }
+  }
+
+  async kept(topics: readonly string[]) {
+    const held = [...this.#retained].filter(([topic]) => topics.includes(topic));
+    return new Map(held.flatMap(([topic, text]) => (read(text) ? [[topic, read(text)!] as const] : [])));
   }
 
   async close(): Promise<void> {}
@@ -79,6 +89,7 @@ export class VirtualBus implements ExamBus {
   }
 
   #connect(): void {
+    this.#firstMs = null;
     if (this.#will) this.#says([this.#will]);
     this.#will = this.#board.dial(this.#atMs);
     this.#on = true;

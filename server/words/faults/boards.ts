@@ -25,7 +25,7 @@ export const noAnswer: FaultWords = {
     'Switch the board off, wait 5 s, switch it on, and see that it comes back.',
     'Move it on the bench and watch the board: does it restart as the motor starts?',
     'Compare the ids in its program with the yard file, letter by letter.',
-    'Have it examined: `dusklatch exam CONTROLLER --bus URL --file FILE` tells which duty it fails.',
+    'Have it examined: `dusklatch exam CONTROLLER --file FILE` tells which duty it fails.',
   ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -67,7 +67,7 @@ export const refused: FaultWords = {
       : [
           'Compare the names of the moves in its program with the yard file, letter by letter.',
           'Look at the firmware that it reports on its page.',
-          'Have it examined: `dusklatch exam CONTROLLER --bus URL --file FILE`.',
+          'Have it examined: `dusklatch exam CONTROLLER --file FILE`.',
         ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,

@@ -56,7 +56,7 @@ export const deadHalt: FaultWords = {
     'With its power off, measure across the relay contact or the driver: open means good, closed means welded.',
     'Look at the lamp of the board, and whether it is heard on the page.',
     'With the motor unplugged, move it on the bench and halt it: the output must go off at once.',
-    'Have it examined: `dusklatch exam CONTROLLER --bus URL --file FILE` tries the halt.',
+    'Have it examined: `dusklatch exam CONTROLLER --file FILE` tries the halt.',
   ],
   releaseWill: `The stop is cleared first, and separately. Then: ${RELEASE_WILL.charAt(0).toLowerCase()}${RELEASE_WILL.slice(1)}`,
   releaseWont: RELEASE_WONT,
