@@ -28,6 +28,11 @@ export function isWell(prop: PropPicture): boolean {
   return prop.state === 'ready' || prop.state === 'moving' || prop.state === 'resting';
 }
 
+/** Whether its board is heard now; without a bus none is. */
+export function isLive(picture: Picture, prop: PropPicture): boolean {
+  return prop.live && picture.bus.connected;
+}
+
 /** Whether what is shown of it goes on with the clock. */
 export function ticks(prop: PropPicture): boolean {
   return prop.move !== null || prop.state === 'silent';

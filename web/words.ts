@@ -1,5 +1,6 @@
 import type { LockoutPicture } from '../server/picture.ts';
 import { lengthOf, secondsOf } from './time.ts';
+import { demo } from './words/demo.ts';
 import { fates, faults, modeSentences, modes, states } from './words/names.ts';
 import { file, people, redButton, setup } from './words/set-up.ts';
 import { chart, nights, ruler } from './words/tonight.ts';
@@ -114,6 +115,12 @@ export const english = {
 
   mode: {
     sentences: modeSentences,
+    atRest: 'The yard is closed. Everything is at rest.',
+    noneHeard: 'No board is heard; nobody here knows what moves.',
+    notHeard: (names: readonly string[]) =>
+      names.length === 1
+        ? `${names[0]} is not heard; nobody here knows whether it moves.`
+        : `${listed(names)} are not heard; nobody here knows whether they move.`,
     hours: (open: string, close: string) => `Open ${open} to ${close}`,
     quiet: (quiet: string) => `quiet from ${quiet}`,
     noNight: 'No night is planned for now.',
@@ -263,34 +270,7 @@ export const english = {
   people,
   redButton,
   setup,
-  demo: {
-    label: 'Demonstration',
-    text: 'A demonstration: nothing here is real.',
-    steps: {
-      shut: () => 'The yard is not open yet, so nothing moves.',
-      jam: (prop: string) => `What happens when a prop sticks? Jam the ${prop.toLowerCase()} and see.`,
-      wait: (prop: string) =>
-        `The ${prop.toLowerCase()} is jammed. It is sent out as soon as the rules allow.`,
-      locked: (prop: string) =>
-        `The ${prop.toLowerCase()} is locked out, and the rest goes on. Read why, then free it.`,
-      release: (prop: string) =>
-        `The ${prop.toLowerCase()} is free again. Only a person lets it back in: release it.`,
-      again: (prop: string) =>
-        `Released. The ${prop.toLowerCase()} goes home after a notice, then it may run.`,
-      runs: (prop: string) => `There it goes: the ${prop.toLowerCase()} runs again.`,
-      done: () => 'That was a fault from end to end. Nothing was hurt, and the record has it.',
-    },
-    jam: (prop: string) => `Jam the ${prop.toLowerCase()}`,
-    free: (prop: string) => `Free the ${prop.toLowerCase()}`,
-    read: 'Read why',
-    sheet: 'Go and release it',
-    again: 'Run it again',
-    over: 'Start over',
-    mat: 'Step on the mat',
-    reset: 'Mend everything',
-    keeper: 'Be the keeper',
-    own: 'Make it mine',
-  },
+  demo,
   hold: { keep: 'Keep holding…', letGo: 'Let go now', again: 'Press once more to do it', slid: 'Not done.' },
   said: {
     close: 'Close this message',

@@ -13,14 +13,21 @@ function texts(of: unknown): string[] {
 }
 
 const sentences = () => {
-  const { listed: _, lockoutWord: __, demo, stop, ...rest } = english;
-  const { jam, free, steps, ...demoRest } = demo;
+  const { listed: _, lockoutWord: __, demo, mode, stop, ...rest } = english;
+  const { jam, free, steps, stillJammed, stands, mustHome, ...demoRest } = demo;
+  const { notHeard, ...modeRest } = mode;
   const { stoppedSome, ...stopRest } = stop;
   return [
     ...texts(rest),
     ...texts(demoRest),
+    ...texts(modeRest),
+    notHeard(['Gull']),
+    notHeard(['Gull', 'Ferry']),
     ...texts(stopRest),
     jam('Ferry'),
+    stillJammed('Ferry'),
+    stands('Ferry', 'near'),
+    mustHome('Ferry'),
     free('Ferry'),
     ...Object.values(steps).map((step) => step('Ferry')),
     stoppedSome(1, 2, ['Gull']),

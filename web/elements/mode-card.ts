@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit';
+import { modeText, unheardText } from '../mode-text.ts';
 import { shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
@@ -17,6 +18,14 @@ export class ModeCard extends LitElement {
         line-height: 1.3;
       }
 
+      .unheard {
+        margin: 8px 0;
+        padding: 8px 12px 8px 18px;
+        background: var(--field);
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        font-weight: 600;
+      }
+
       .warn {
         margin-top: 8px;
         font-size: 15px;
@@ -32,9 +41,10 @@ export class ModeCard extends LitElement {
   override render() {
     const { picture, link, me } = this.view;
     const old = link === 'lost';
-    const sentence = picture.modeWhy ?? words.mode.sentences[picture.mode];
+    const unheard = old ? null : unheardText(words, picture);
     return html`<div class="card">
-      <p class="sentence">${old ? words.was(words.modes[picture.mode]) : sentence}</p>
+      <p class="sentence">${old ? words.was(words.modes[picture.mode]) : modeText(words, picture)}</p>
+      ${unheard === null ? nothing : html`<p class="unheard">${unheard}</p>`}
       <p class="soft">${this.#hours()}</p>
       ${picture.mode === 'stopped' ? nothing : this.#acts(old, me !== null)}
     </div>`;

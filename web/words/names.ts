@@ -34,12 +34,12 @@ export const modes: Record<Mode, string> = {
 };
 
 export const modeSentences: Record<Mode, string> = {
-  closed: 'The yard is closed. Everything is at rest.',
+  closed: 'The yard is closed. Nothing starts by itself.',
   opening: 'The yard is opening. Props are going home; keep clear of them.',
   open: 'The yard is open. Scenes start by themselves.',
   held: 'Held. Nothing new starts; what runs ends.',
   closing: 'The yard is closing. What runs ends, then everything goes home.',
-  stopped: 'Stopped. Nothing moves until it is cleared, and then opened.',
+  stopped: 'Stopped. Nothing is started until the stop is cleared, and the yard then opened.',
 };
 
 export const fates: Record<RunFate['state'], string> = {

@@ -17,8 +17,8 @@ function waiting(r: ReasonOf<'waits'>, w: Words): string {
 /** What a prop does, or waits for. */
 export const DOINGS = {
   'opening-notice': ({ atMs }, w) => [
-    `everyone has been told that the yard opens, and nothing moves before ${w.context.clock(atMs)}`,
-    'Keep clear of the props.',
+    `the yard is about to open: props go home from ${w.context.clock(atMs)} on`,
+    'Tell everybody near them, and keep clear.',
   ],
   'opening-homes': ({ props }, w) =>
     props.length === 0

@@ -13,12 +13,13 @@ const ORIGIN_WORDS: Readonly<Record<Origin, string>> = {
   notice: 'started to give notice',
 };
 
+/** Written as the yard computer starts and has heard no board yet: what it does itself, and nothing of what moves. */
 const STARTED_TODO: Readonly<Record<Mode, string>> = {
-  closed: 'All at rest.',
+  closed: 'Nothing is started before it opens.',
   opening: 'Notice is given before anything moves.',
   open: 'Notice is given before anything moves.',
-  held: 'All at rest. Walk the yard, then press Open.',
-  closing: 'All at rest.',
+  held: 'Nothing is started before somebody presses Open. Walk the yard, then press Open.',
+  closing: 'Nothing new is started.',
   stopped: 'The stop still holds. Deal with its cause, walk the yard, then clear it.',
 };
 
