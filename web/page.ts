@@ -20,6 +20,8 @@ import { words } from './words.ts';
 
 const READ_EVERY_MS = 2000;
 const CURVES_EVERY_MS = 15_000;
+/** Another visitor may jam or free too. */
+const DEMO_EVERY_MS = 5000;
 const TONIGHT_MS = 12 * 3_600_000;
 
 /** Carries what the store knows down into the frame, and what people ask up into commands. */
@@ -34,6 +36,7 @@ export class Page {
   #before = '#/yard';
   #readAt = 0;
   #curvesAt = 0;
+  #demoAt = Number.NEGATIVE_INFINITY;
   #planOf: unknown = null;
   #soon = false;
   readonly #tonight: Tonight;
@@ -222,13 +225,13 @@ export class Page {
 
   /** The demonstration's tour: what it waits for is set off as soon as the desk has nothing against it. */
   #guide(picture: Picture): void {
-    if (!this.#tour.demo) void this.#readDemo();
+    if (performance.now() - this.#demoAt > DEMO_EVERY_MS) void this.#readDemo();
     const scene = this.#tour.look(picture, performance.now());
     if (scene !== null) void this.#commands.send({ do: 'demo-run', scene });
   }
 
   async #readDemo(): Promise<void> {
-    this.#tour.demo ??= { faults: [], keeper: false };
+    this.#demoAt = performance.now();
     const found = await this.#commands.read<Demo>('/api/demo');
     if (found) this.#tour.demo = found;
     this.show();

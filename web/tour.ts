@@ -1,5 +1,6 @@
 import type { Picture } from '../server/picture.ts';
 import type { Me } from './store.ts';
+import type { Words } from './words.ts';
 
 /** What `GET /api/demo` tells. */
 export interface Demo {
@@ -18,6 +19,8 @@ export interface TourView {
   readonly step: TourStep;
   readonly prop: string;
   readonly title: string;
+  /** Whether the prop's jam is on: then it can be freed, whatever else. */
+  readonly jammed: boolean;
   /** What is waited for, as the desk says it; null where nothing. */
   readonly why: string | null;
   /** Whether the page may sign in as the keeper without a PIN. */
@@ -82,6 +85,7 @@ export class Tour {
       step,
       prop: PROP,
       title: prop.title,
+      jammed: this.jammed(),
       why: waits ? (held ?? (prop.move ? prop.why : null)) : null,
       keeper: this.demo?.keeper ?? false,
     };
@@ -97,6 +101,23 @@ export class Tour {
     if (scene?.running) return 'runs';
     return (scene?.made ?? 0) > this.#releasedAt.made ? 'done' : 'again';
   }
+}
+
+/** What the tour says now, true for the yard's mode and for where the prop stands. */
+export function tourText(
+  { demo }: Words,
+  { step, prop: id, title, jammed }: TourView,
+  picture: Picture,
+): string {
+  if (step === 'shut') {
+    const shut = picture.mode === 'open' ? '' : demo.shut[picture.mode];
+    return jammed ? `${shut} ${demo.stillJammed(title)}` : shut;
+  }
+  if (step !== 'again') return demo.steps[step](title);
+  const { state, at } = picture.props[id]!;
+  if (state === 'unknown') return demo.mustHome(title);
+  const stands = (state === 'ready' || state === 'resting') && at !== null;
+  return stands ? demo.stands(title, at) : demo.steps.again(title);
 }
 
 /** Whether the release in the tour needs a sign-in first. */

@@ -221,6 +221,20 @@ describe.skipIf(!haveBrowser)('what people may do', () => {
     expect(await real.page.locator('demo-banner').count()).toBe(0);
   });
 
+  it('keeps the way to free a jam in reach while it is on, whatever the mode and after a reload', async () => {
+    const picture = demonstration();
+    const { page, fixture } = await at.show({ picture, me: HELPER });
+    fixture.demo = { ...fixture.demo, faults: [{ prop: 'ferry', fault: 'jam' }] };
+    for (const mode of ['closed', 'opening', 'open', 'held', 'closing', 'stopped'] as const) {
+      fixture.change({ mode });
+      await page.reload();
+      await page.getByRole('button', { name: 'Free the ferry' }).waitFor();
+    }
+    await page.getByText('The yard is stopped: no scene starts').getByText('still jammed').waitFor();
+    await page.getByRole('button', { name: 'Free the ferry' }).click();
+    await page.getByRole('button', { name: 'Free the ferry' }).waitFor({ state: 'detached' });
+  });
+
   it('shows a fault as it comes, leads with its cause, and says it to a screen reader', async () => {
     const { page, fixture } = await at.show({ picture: open() });
     const { ferry, ferryman } = fault().props;

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { TourView } from '../tour.ts';
-import { mustSignIn } from '../tour.ts';
+import { mustSignIn, tourText } from '../tour.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
@@ -54,7 +54,7 @@ export class DemoBanner extends LitElement {
     return html`<aside aria-label=${words.demo.label}>
       <div class="said" role="status">
         <p>${words.demo.text}</p>
-        <p class="step">${words.demo.steps[tour.step](tour.title)}</p>
+        <p class="step">${tourText(words, tour, picture)}</p>
         ${tour.why === null ? nothing : html`<p class="soft">${tour.why}</p>`}
       </div>
       <div class="acts">
@@ -66,12 +66,12 @@ export class DemoBanner extends LitElement {
     </aside>`;
   }
 
-  #step({ step, prop, title, keeper }: TourView) {
+  #step({ step, prop, title, keeper, jammed }: TourView) {
     const jam = (on: boolean) => () => ask(this, { do: 'fault', prop, fault: 'jam', on });
     const free = this.#button(words.demo.free(title), jam(false));
     switch (step) {
       case 'shut':
-        return mustSignIn(this.view.me) ? this.#signIn(keeper) : nothing;
+        return html`${mustSignIn(this.view.me) ? this.#signIn(keeper) : nothing} ${jammed ? free : nothing}`;
       case 'jam':
         return this.#button(words.demo.jam(title), jam(true));
       case 'wait':
