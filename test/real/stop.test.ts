@@ -1,14 +1,12 @@
-import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
-import { join } from 'node:path';
-import { describe, expect, it } from 'vitest';
-import { type Disk, diskImage, OUTLIVES_THE_LIMIT, refuseWrites, smallDisk } from './disks.ts';
+import { describe, it } from 'vitest';
 import { BOARDS, NOTICE_MS } from './landing.ts';
 import { mosquittoHere } from './mosquitto.ts';
-import { heeded, inFolder, moving, obeyed, onShore, type Shore, still } from './shore.ts';
-import { type Replayed, replayOf, sleep, until, type Yard } from './yard-rig.ts';
+import { heeded, moving, obeyed, onShore, still } from './shore.ts';
+import { clear, clearedAndReplayed, nothingMovesAfter, numbersIn, reasons } from './stopped.ts';
+import { replayOf, sleep, until, type Yard } from './yard-rig.ts';
 
-/** Stops of a real yard: who may press, what still passes on the bus, what a dead disk or broker changes. */
+/** Stops of a real yard: who may press, what still passes on the bus, what a dead broker changes. */
 
 /** Bytes to the daemon's port, and what came back until it hung up or 5 s had passed. */
 function raw(yard: Yard, bytes: string, hangUp = false): Promise<string> {
@@ -62,25 +60,6 @@ const PRESSES: Readonly<Record<string, (yard: Yard) => Promise<unknown>>> = {
       () => 'hung up on',
     ),
 };
-
-async function clear(yard: Yard): Promise<void> {
-  const answer = await yard.command('/api/stop/clear');
-  expect([answer.status, await answer.text()]).toEqual([200, expect.any(String)]);
-  expect((await yard.picture()).mode).toBe('held');
-}
-
-const reasons = async (answer: Response) =>
-  ((await answer.json()) as { reasons: { code: string; sentence: string }[] }).reasons;
-
-/** From the stop of this number on, nothing that moves is on the bus. Resolves to the place where that began. */
-function nothingMovesAfter({ ear }: Shore, n: number): number {
-  const stopAt = ear.heard.findIndex(
-    (h) => h.topic === 'yard/stop' && h.payload.latched === true && h.payload.n === n,
-  );
-  expect(stopAt).toBeGreaterThanOrEqual(0);
-  expect(ear.orders(stopAt)).toEqual([]);
-  return stopAt;
-}
 
 describe.concurrent('a stop', { timeout: 60_000 }, () => {
   it('from HTTP reaches every board, however it is sent; nothing moves until clear and open', ({ expect }) =>
@@ -179,63 +158,6 @@ describe.concurrent('a stop', { timeout: 60_000 }, () => {
       expect((await yard.picture()).stop).toMatchObject({ n: 2, silent: ['gate-button'] });
     }));
 
-  it('with the disk full: it goes out, its number is kept, and nothing moves without a record', (ctx) =>
-    inFolder('full', (dir) =>
-      withDisk(ctx, smallDisk(dir, 8 * 1024), (disk) =>
-        onShore({ dataDir: join(disk.at, 'data') }, async (shore) => {
-          const filler = join(disk.at, 'filler');
-          await refusedAndStopped(shore, ctx.expect, /disk is full/, () => {
-            expect(() => writeFileSync(filler, Buffer.alloc(9 * 1024 * 1024))).toThrow(/ENOSPC/);
-          });
-          // the power goes while the disk is still full: what it held before is enough to come back by, stopped
-          const { yard } = shore;
-          expect(numbersIn(yard)).toMatch(/stop 1, cleared 0/);
-          await yard.kill('SIGKILL');
-          rmSync(filler);
-          await yard.start();
-          expect(await yard.picture()).toMatchObject({ mode: 'stopped', stop: { latched: true, n: 1 } });
-          await clearedAndReplayed(shore, ctx.expect);
-        }),
-      ),
-    ));
-
-  it('with the disk turned read-only: it goes out, and after a restart the boards tell of it', (ctx) =>
-    inFolder('worn', (dir) =>
-      withDisk(ctx, diskImage(dir), (disk) =>
-        onShore({ dataDir: join(disk.at, 'data') }, async (shore) => {
-          await refusedAndStopped(shore, ctx.expect, /The disk fails|read-only/, () => disk.wearOut());
-          const { yard } = shore;
-          await yard.kill('SIGKILL');
-          disk.mend();
-          expect(numbersIn(yard)).toMatch(/stop 0, cleared 0/);
-          await yard.start();
-          await until(
-            'the boards to tell of the stop',
-            async () => (await yard.picture()).mode === 'stopped',
-          );
-          expect((await yard.picture()).stop).toMatchObject({ latched: true, n: 1 });
-          await clearedAndReplayed(shore, ctx.expect);
-        }),
-      ),
-    ));
-
-  it('with every write refused: it goes out, and once writes are taken again nothing of it is missing', (ctx) =>
-    onShore({ nodeArgs: OUTLIVES_THE_LIMIT }, async (shore) => {
-      const { yard } = shore;
-      if (!refuseWrites(yard.pid(), false)) return void ctx.skip('prlimit is not here');
-      await refusedAndStopped(shore, ctx.expect, /The disk fails/, () => {
-        expect(refuseWrites(yard.pid(), true)).toBe(true);
-      });
-      expect(refuseWrites(yard.pid(), false)).toBe(true);
-      await until(
-        'the record to be written again',
-        async () => (await yard.picture()).stop.bars.length === 0,
-      );
-      const replayed = await clearedAndReplayed(shore, ctx.expect);
-      expect(replayed.gaps).toEqual([]);
-      expect(replayed.compared).toBeGreaterThan(0);
-    }));
-
   it.runIf(mosquittoHere())(
     'with the broker dead: 503 and the red button, latched all the same, and sent once there is a bus',
     ({ expect }) =>
@@ -270,72 +192,8 @@ describe.concurrent('a stop', { timeout: 60_000 }, () => {
         expect(ear.on('stop', from)[0]!.payload).toMatchObject({ latched: true, n: 1 });
         const again = await yard.post('/api/stop', {});
         expect([again.status, await again.json()]).toEqual([200, { n: 1, bus: true }]);
-        await clearedAndReplayed(shore, expect);
+        await clearedAndReplayed(shore);
         expect(ear.orders(from)).toEqual([]);
       }),
   );
 });
-
-type Expect = typeof expect;
-
-async function withDisk<D extends Disk>(
-  ctx: { skip(why: string): void },
-  disk: D | null,
-  act: (disk: D) => Promise<void>,
-): Promise<void> {
-  if (disk === null) return ctx.skip('nobody may mount a disk here');
-  try {
-    await act(disk);
-  } finally {
-    disk.unmount();
-  }
-}
-
-/** The disk begins to refuse in mid-show: that is said, nothing more is told to move, and a stop works as ever. */
-async function refusedAndStopped(shore: Shore, expect: Expect, why: RegExp, fail: () => void): Promise<void> {
-  const { yard, ear } = shore;
-  await moving(shore);
-  fail();
-  const said = await until('the disk to be said', async () => {
-    const { modeWhy } = await yard.picture();
-    return modeWhy && why.test(modeWhy) ? modeWhy : null;
-  });
-  expect(said).toMatch(/record/i);
-  const from = ear.mark();
-  const run = await yard.command('/api/scenes/bell-tolls/run');
-  expect([run.status, await reasons(run)]).toEqual([
-    409,
-    [expect.objectContaining({ code: 'record-failing' })],
-  ]);
-  // longer than the bell's `every`
-  await sleep(3500);
-  expect(ear.orders(from)).toEqual([]);
-  const pressed = performance.now();
-  const answer = await yard.post('/api/stop', {});
-  expect([answer.status, await answer.json()]).toEqual([200, { n: 1, bus: true }]);
-  expect(performance.now() - pressed).toBeLessThan(1000);
-  await obeyed(shore, 1);
-  await still(shore);
-  nothingMovesAfter(shore, 1);
-  const clear = await yard.command('/api/stop/clear');
-  expect([clear.status, await reasons(clear)]).toEqual([
-    409,
-    [expect.objectContaining({ code: 'record-failing' })],
-  ]);
-}
-
-async function clearedAndReplayed(shore: Shore, expect: Expect): Promise<Replayed> {
-  const { yard } = shore;
-  await until('nothing to bar a clear', async () => (await yard.picture()).stop.bars.length === 0);
-  await clear(yard);
-  await yard.kill('SIGTERM');
-  const replayed = await replayOf(yard.dataDir);
-  expect(replayed.difference).toBeNull();
-  return replayed;
-}
-
-/** The small file of numbers, its newer half. */
-function numbersIn(yard: Yard): string {
-  const lines = readFileSync(join(yard.dataDir, 'numbers'), 'latin1').match(/write \d+, stop .*?;/g)!;
-  return lines.sort((a, b) => Number(/\d+/.exec(b)![0]) - Number(/\d+/.exec(a)![0]))[0]!;
-}

@@ -199,6 +199,7 @@ export async function startYard(options: YardOptions): Promise<Yard> {
     await yard.start(options.until);
   } catch (error) {
     await yard.kill('SIGKILL');
+    await rm(dir, { recursive: true, force: true });
     throw error;
   }
   return yard;
