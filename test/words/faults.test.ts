@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { FAULT_CODES, type FaultCode } from '../../server/show/reasons.ts';
+import { HANDS, ON_BENCH } from '../../server/words/faults/fault-words.ts';
 import {
   FAULT_WORDS,
   faultCauses,
@@ -34,6 +35,33 @@ describe('words of faults', () => {
       expect(new Set(faultCauses(fault)).size).toBe(faultCauses(fault).length);
     }
     for (const line of [releaseWill(code), releaseWont(code)]) expectSentences(line, code);
+  });
+
+  test.each(FAULT_CODES)('%s sends no hand in before the power is off and the plug pulled', (code) => {
+    const handsIn =
+      /\b(push|press the belt|by hand|feel|wiggle|blow|tighten|clean|put a blade|your hand|a hand|measure|pull the plug of|open the box)\b/i;
+    for (const fault of both(code)) {
+      const checks = faultChecks(fault);
+      const safe = checks.findIndex((line) => line.startsWith(HANDS));
+      const first = checks.findIndex((line) => !line.startsWith(HANDS) && handsIn.test(line));
+      if (first < 0) continue;
+      expect(safe, checks[first]).toBeGreaterThanOrEqual(0);
+      expect(safe, checks[first]).toBeLessThan(first);
+    }
+    // the test would be blind if the words had changed
+    if (
+      ['travel-slow', 'no-departure', 'travel-short', 'both-ends', 'end-lost', 'chatter', 'drift'].includes(
+        code,
+      )
+    )
+      expect(faultChecks(bareFault(code)).some((line) => handsIn.test(line) && !line.startsWith(HANDS))).toBe(
+        true,
+      );
+  });
+
+  test.each(FAULT_CODES)('%s says when the bench works wherever it sends to the bench', (code) => {
+    for (const fault of both(code))
+      for (const line of faultChecks(fault)) if (/\bbench\b/.test(line)) expect(line).toContain(ON_BENCH);
   });
 
   test.each(FAULT_CODES)('the text of %s bears the figures of the fault', (code) => {

@@ -1,6 +1,14 @@
 import { listed, quoted } from '../figures.ts';
 import { refusal } from '../refusals.ts';
-import { type FaultWords, moveWord, RELEASE_WILL, RELEASE_WONT } from './fault-words.ts';
+import {
+  type FaultWords,
+  HANDS,
+  MEASURE_CLEAR,
+  moveWord,
+  ON_BENCH,
+  RELEASE_WILL,
+  RELEASE_WONT,
+} from './fault-words.ts';
 
 const WIFI =
   'On Wi-Fi: switch off the power saving of the board’s radio. It sleeps between messages, which costs a tenth of a second or two at best and the link at worst.';
@@ -22,10 +30,10 @@ export const noAnswer: FaultWords = {
   ],
   checks: () => [
     'Look at its row on the page: heard or not heard, and since when.',
-    'Switch the board off, wait 5 s, switch it on, and see that it comes back.',
-    'Move it on the bench and watch the board: does it restart as the motor starts?',
+    'Stand clear. Switch the board off, wait 5 s, switch it on, and see that it comes back.',
+    `From out of reach, move it ${ON_BENCH}. Watch the board: does it restart as the motor starts?`,
     'Compare the ids in its program with the yard file, letter by letter.',
-    'Have it examined: `dusklatch exam CONTROLLER --file FILE` tells which duty it fails.',
+    'After the night, with the yard computer ended, have it examined: `dusklatch exam CONTROLLER --file FILE` tells which duty it fails.',
   ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -60,14 +68,14 @@ export const refused: FaultWords = {
   checks: (f) =>
     f.why === 'busy'
       ? [
-          'Look whether it moves.',
-          'Switch the board off and on: it must come back at rest.',
+          'Look whether it moves. If it does, keep clear.',
+          'Stand clear. Switch the board off and on: it must come back at rest.',
           'Find in its program where it says done, and whether it always gets there.',
         ]
       : [
           'Compare the names of the moves in its program with the yard file, letter by letter.',
           'Look at the firmware that it reports on its page.',
-          'Have it examined: `dusklatch exam CONTROLLER --file FILE`.',
+          'After the night, with the yard computer ended, have it examined: `dusklatch exam CONTROLLER --file FILE`.',
         ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -114,10 +122,12 @@ export const failed: FaultWords = {
     f.sensor === undefined
       ? [
           "Read the board's own messages over its cable.",
-          'See that all its plugs are home, then move it on the bench.',
+          HANDS,
+          `With its power off, see that all its plugs are home. Then stand clear and move it ${ON_BENCH}.`,
         ]
       : [
           'See where it stands: past the sensor, short of it, or in it.',
+          HANDS,
           `Put a blade into the gap of the ${f.sensor} sensor and watch its mark on the page.`,
           "Find in the board's program what ends the move: it must be the sensor.",
         ],
@@ -153,8 +163,10 @@ export const linkLost: FaultWords = {
   ],
   checks: () => [
     'Were others lost in the same moment? Then look at the access point and the broker, not at the board.',
+    'It comes back into service by itself: take it out of service before you go near it.',
+    HANDS,
     'Look at the lamp of the board, then at its plug.',
-    'Measure its supply while the motor starts: a 5 V board must not see less than 4.7 V.',
+    `Measure its supply while the motor starts. ${MEASURE_CLEAR} ${ON_BENCH}. A 5 V board must not see less than 4.7 V.`,
     'Look at the signal strength on the board; stand there with a phone.',
     'Switch off the power saving of its radio in its program.',
   ],
@@ -188,7 +200,7 @@ export const twoBoards: FaultWords = {
     'The yard file has moved the prop to another board, and the old board still names it.',
   ],
   checks: () => [
-    'Count the boards. Switch off the one that should not be there.',
+    'Stand clear: either may move it. Count the boards. Switch off the one that should not be there.',
     'Look at the firmware and the name that each reports.',
     'Switch the right board off and on, and see that it alone comes back.',
   ],

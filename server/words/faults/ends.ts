@@ -1,5 +1,5 @@
 import { count, upper } from '../figures.ts';
-import { end, type FaultWords, RELEASE_WILL, RELEASE_WONT, theSensor } from './fault-words.ts';
+import { end, type FaultWords, HANDS, RELEASE_WILL, RELEASE_WONT, theSensor } from './fault-words.ts';
 
 const PULL_UP =
   'A slot sensor has a lamp on one side and an eye on the other. With the usual pull-up it reads about 0 V when the eye sees the lamp, and the full 5 V when the blade is between, when the lamp is dark, or when a wire is cut. So a lost supply or a broken wire reads as made.';
@@ -16,6 +16,7 @@ export const bothEnds: FaultWords = {
     'The board reads the wrong pin since the last change to it.',
   ],
   checks: () => [
+    HANDS,
     "Measure the sensors' supply at the sensors, not at the board: 5 V, or what yours want.",
     'Look at both lamps through a phone camera; many show infrared as a pale glow.',
     'Pull the plug of one sensor, then of the other, and watch the marks on the page.',
@@ -53,6 +54,7 @@ export const endLost: FaultWords = {
   checks: (f) => [
     'See who or what is near it. If it is a guest, press STOP ALL first.',
     `See where it stands: short of ${theSensor(f.sensor, 'its sensor')}, or past it.`,
+    HANDS,
     'Push it lightly at its end: it should come to rest there again.',
     'See that the blade stands in the middle of the gap at rest.',
     'Watch its mark on the page while you shade the sensor with a hand.',
@@ -85,6 +87,7 @@ export const chatter: FaultWords = {
     'The motor lead runs beside the sensor lead and disturbs it.',
   ],
   checks: () => [
+    HANDS,
     'Move the blade slowly through the gap by hand and watch the mark on the page: one change in, one change out.',
     'See that the blade clears both sides of the gap. A gap of a quarter inch (6.35 mm) leaves room.',
     'Wiggle the plug and the cable.',
@@ -118,10 +121,11 @@ export const strayMove: FaultWords = {
     'A sensor misreads: light, water, a loose plug.',
   ],
   checks: () => [
-    'Keep clear and look: does it still move, does the motor hum? If so, pull its plug.',
+    'Keep clear and look: does it still move, does the motor hum? If so, press the red button or pull its plug from where it can not reach you.',
     'See who or what is near it.',
+    HANDS,
     'With its power off, measure across the relay contact: it must be open.',
-    'Switch the board off and on with the motor unplugged, and watch its output: it must stay off.',
+    'With the motor still unplugged, switch the board off and on and watch its output: it must stay off.',
     'Wiggle the sensor cables and watch the marks.',
   ],
   releaseWill: RELEASE_WILL,

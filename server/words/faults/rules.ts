@@ -1,7 +1,7 @@
 import type { Fault } from '../../show/reasons.ts';
 import { quoted, upper } from '../figures.ts';
 import type { Words } from '../words.ts';
-import { type FaultWords, moveWord, RELEASE_WILL, RELEASE_WONT } from './fault-words.ts';
+import { type FaultWords, HANDS, moveWord, ON_BENCH, RELEASE_WILL, RELEASE_WONT } from './fault-words.ts';
 
 /** What the core saw of the need (`why`), after 'at 21:14:20'. */
 function wentAway(f: Fault, w: Words): string {
@@ -25,6 +25,7 @@ export const interlockLost: FaultWords = {
     'Read the fault of the other prop: it came first.',
     'See where the other prop stands, and whether its end is still made.',
     'See that nothing of this prop is caught in the other, before either moves.',
+    `${HANDS} That holds for both props.`,
   ],
   releaseWill:
     'Releasing the other prop releases this one with it. Alone it can be released when there is no fault on the other.',
@@ -53,10 +54,11 @@ export const deadHalt: FaultWords = {
   ],
   checks: () => [
     'Keep clear. See whether it moves or hums. If it does, press the red button or pull its plug.',
+    HANDS,
     'With its power off, measure across the relay contact or the driver: open means good, closed means welded.',
     'Look at the lamp of the board, and whether it is heard on the page.',
-    'With the motor unplugged, move it on the bench and halt it: the output must go off at once.',
-    'Have it examined: `dusklatch exam CONTROLLER --file FILE` tries the halt.',
+    `With the motor still unplugged, move it ${ON_BENCH}. Halt it: the output must go off at once.`,
+    'After the night, with the yard computer ended, have it examined: `dusklatch exam CONTROLLER --file FILE` tries the halt.',
   ],
   releaseWill: `The stop is cleared first, and separately. Then: ${RELEASE_WILL.charAt(0).toLowerCase()}${RELEASE_WILL.slice(1)}`,
   releaseWont: RELEASE_WONT,

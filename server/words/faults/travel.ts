@@ -1,7 +1,17 @@
 import type { Fault } from '../../show/reasons.ts';
 import { count, measured, upper } from '../figures.ts';
 import type { Words } from '../words.ts';
-import { end, type FaultWords, moveWord, RELEASE_WILL, RELEASE_WONT, theSensor } from './fault-words.ts';
+import {
+  end,
+  type FaultWords,
+  HANDS,
+  MEASURE_CLEAR,
+  moveWord,
+  ON_BENCH,
+  RELEASE_WILL,
+  RELEASE_WONT,
+  theSensor,
+} from './fault-words.ts';
 
 /** Below this share of its usual time no real journey can have happened. Must agree with the core's rule. */
 const TOO_SHORT = 0.4;
@@ -34,10 +44,11 @@ export const travelSlow: FaultWords = {
   ],
   checks: (f) => [
     'See where it stands. Halfway: something holds it. At the end: look at the sensor there.',
+    HANDS,
     'With its power off, push it by hand along the whole way. It should run freely and evenly.',
-    'Press the belt with a thumb. Turn the motor pulley by hand: the carriage must follow at once.',
+    'With its power off, press the belt with a thumb. Turn the motor pulley by hand: the carriage must follow at once.',
     `Put a blade or a strip of card into the gap of ${theSensor(f.sensor, 'the end sensor')} and watch its mark on the page change.`,
-    'Measure the supply at the motor while it pulls. More than a tenth below its nominal voltage is too little.',
+    `Measure the supply at the motor while it pulls. ${MEASURE_CLEAR} ${ON_BENCH}. More than a tenth below its nominal voltage is too little.`,
   ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -67,11 +78,12 @@ export const noDeparture: FaultWords = {
     'On air: no pressure at the valve, or the coil of the valve gets no current.',
   ],
   checks: (f) => [
-    'Listen while a keeper moves it on the bench: a hum means held, a whirr means the drive slips, silence means no power.',
-    "Look at the motor's supply: lamp lit, fuse whole, plugs home.",
+    `Listen from out of reach while a keeper moves it ${ON_BENCH}: a hum means held, a whirr means the drive slips, silence means no power.`,
+    HANDS,
+    "Look at the motor's supply: fuse whole, plugs home; its lamp, once all are clear and it is on again.",
     `Look into the gap of ${theSensor(f.other ?? f.sensor, 'the end sensor')}: only the blade may be in it.`,
     'With its power off, push it a hand’s width away from its stop.',
-    'Feel the driver: too hot to hold means overload or no air to cool it.',
+    'With its power off, feel the driver: too hot to hold means overload or no air to cool it.',
   ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -107,9 +119,10 @@ export const travelShort: FaultWords = {
     'The drive is faster than the file says: another pulley, a higher voltage.',
   ],
   checks: (f) => [
+    HANDS,
     `Look into the gap of ${theSensor(f.sensor, 'the sensor')} with a torch and blow it clean.`,
     'Watch its mark on the page while you wiggle the cable and both plugs.',
-    "Measure the sensors' supply while the motor starts. Feed sensors and motor apart if it dips.",
+    `Measure the sensors' supply while the motor starts. ${MEASURE_CLEAR} ${ON_BENCH}. Feed sensors and motor apart if it dips.`,
     'Cover the sensor with your hand against the light and watch its mark.',
     'With power off, carry the carriage from end to end and see that near means near.',
   ],
@@ -138,10 +151,11 @@ export const overrun: FaultWords = {
     'The routine was made longer, and the yard file still has the old time.',
   ],
   checks: () => [
-    'See which part of the routine it stands in.',
+    'See which part of the routine it stands in. If it still moves, keep clear.',
+    HANDS,
     'With its power off, move each joint by hand and feel for the stiff one.',
     "Read the board's own messages over its cable.",
-    'Time the routine on the bench and compare it with `lasts` and `limit` in the yard file.',
+    `Time the routine ${ON_BENCH}. Compare it with \`lasts\` and \`limit\` in the yard file.`,
   ],
   releaseWill: RELEASE_WILL,
   releaseWont: RELEASE_WONT,
@@ -150,7 +164,7 @@ export const overrun: FaultWords = {
     rule: 'No word from the board that it is done, up to the `limit` of the move. Without a `limit` in the file that is one and a half times `lasts`, and 2 s more.',
     now: 'It is halted and locked out. What needs it at rest does not start. Scenes without it go on.',
     find: [
-      'Run it alone on the bench. If it ends in time there, something in the yard slows it: a sagging supply, a busy network, cold.',
+      `Run it alone ${ON_BENCH}. If it ends in time there, something in the yard slows it: a sagging supply, a busy network, cold.`,
     ],
     prevent: 'Give every step of a routine a time after which it goes on or gives up.',
   },
@@ -176,10 +190,12 @@ export const drift: FaultWords = {
     'On air: a slow leak, a filter full of water.',
   ],
   checks: () => [
+    'It is still in service and may start at any moment: take it out of service first.',
+    HANDS,
     'With its power off, push it along the whole way and feel for the heavy stretch.',
     'Tighten the belt until it gives a finger’s width in the middle, and look for missing teeth.',
     'Clean rail and wheels; a drop of dry lubricant.',
-    'Measure the supply at the motor while it runs.',
+    `Measure the supply at the motor while it runs. ${MEASURE_CLEAR} ${ON_BENCH}.`,
   ],
   releaseWill: 'There is nothing to release: this is a warning, and it goes on running.',
   releaseWont: 'Seeing to it moves nothing. The warning goes by itself once the times are back.',
