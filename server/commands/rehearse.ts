@@ -1,8 +1,9 @@
 import { localTime, rfc3339 } from '../calendar/local-time.ts';
 import { planTonight } from '../plan/plan.ts';
 import { type RehearsedNight, rehearseNight } from '../rehearse/night.ts';
+import { RED_BUTTON_SHORT } from '../words/notice.ts';
 import type { Yard } from '../yard/types.ts';
-import { No, nightOf, out, yardOf } from './say.ts';
+import { err, No, nightOf, out, yardOf } from './say.ts';
 
 export interface RehearseFlags {
   readonly night?: string;
@@ -10,7 +11,7 @@ export interface RehearseFlags {
   readonly json?: boolean;
 }
 
-/** `dusklatch rehearse FILE --night DATE`: 0 where no invariant broke. */
+/** `dusklatch rehearse FILE --night DATE`: 0 where no rule of the core (`checkShow`) broke. */
 export function rehearseCommand(file: string, flags: RehearseFlags): number {
   const { yard } = yardOf(file);
   const night = nightOf(yard, flags.night);
@@ -22,6 +23,7 @@ export function rehearseCommand(file: string, flags: RehearseFlags): number {
   const r = rehearseNight(yard, night, plan, storm);
   const tookMs = performance.now() - begun;
   out(flags.json ? JSON.stringify(r, null, 2) : told(yard, r, tookMs, storm));
+  err(RED_BUTTON_SHORT);
   return r.breach === null ? 0 : 1;
 }
 
@@ -45,6 +47,6 @@ function told(yard: Yard, r: RehearsedNight, tookMs: number, storm: number | nul
   if (r.trouble.length > 0) lines.push('', 'Trouble:', ...r.trouble.map((t) => `  ${at(t.at)} ${t.text}`));
   if (r.stuck.length > 0)
     lines.push('', `Out at the end: ${r.stuck.map((s) => `${s.prop} (${s.why})`).join(', ')}.`);
-  lines.push('', r.breach === null ? 'No invariant was broken.' : `BROKEN: ${r.breach}`);
+  lines.push('', r.breach === null ? 'No rule was broken.' : `BROKEN: ${r.breach}`);
   return lines.join('\n');
 }

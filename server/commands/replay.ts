@@ -1,13 +1,12 @@
-import { existsSync } from 'node:fs';
 import { localDate } from '../calendar/local-time.ts';
 import { replay } from '../journal/replay.ts';
-import { journalPath, openJournal } from '../journal/sqlite.ts';
+import { openJournal } from '../journal/sqlite.ts';
 import { yardOf } from '../restore.ts';
 import { loadShow, saveShow } from '../show/save.ts';
 import type { Show } from '../show/show.ts';
 import { step } from '../show/step.ts';
 import type { Yard } from '../yard/types.ts';
-import { No, out } from './say.ts';
+import { No, out, recordIn } from './say.ts';
 
 export interface ReplayFlags {
   readonly data: string;
@@ -16,7 +15,7 @@ export interface ReplayFlags {
 
 /** `dusklatch replay [DATE]`: folds the record through the core again; 0 where it gives what memory had. */
 export function replayCommand(date: string | undefined, flags: ReplayFlags): number {
-  if (!existsSync(journalPath(flags.data))) throw new No(`There is no record in ${flags.data}.`);
+  recordIn(flags.data);
   const journal = openJournal(flags.data, { readOnly: true });
   try {
     const yards = new Map<string, Yard>();

@@ -1,5 +1,4 @@
-import { existsSync } from 'node:fs';
-import { journalPath, openJournal } from '../journal/sqlite.ts';
+import { openJournal } from '../journal/sqlite.ts';
 import { reportCsv } from '../report/as-csv.ts';
 import { reportHtml } from '../report/as-html.ts';
 import { reportText } from '../report/as-text.ts';
@@ -8,7 +7,7 @@ import { lastNight } from '../report/span.ts';
 import { tellReport } from '../report/tables.ts';
 import { yardOf } from '../restore.ts';
 import type { Yard } from '../yard/types.ts';
-import { No, out } from './say.ts';
+import { No, out, recordIn } from './say.ts';
 
 export interface ReportFlags {
   readonly data: string;
@@ -21,7 +20,7 @@ export interface ReportFlags {
 export function reportCommand(date: string | undefined, flags: ReportFlags): number {
   if ([flags.json, flags.csv, flags.html].filter(Boolean).length > 1)
     throw new No('Only one of --json, --csv and --html at a time.', 2);
-  if (!existsSync(journalPath(flags.data))) throw new No(`There is no record in ${flags.data}.`);
+  recordIn(flags.data);
   const journal = openJournal(flags.data, { readOnly: true });
   try {
     const newest = journal.latestSnapshot();

@@ -1,9 +1,12 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { upcoming } from '../calendar/find.ts';
 import { findNight } from '../calendar/night.ts';
 import { whyNoNight } from '../calendar/why.ts';
 import { readYardBytes } from '../file/check.ts';
+import { journalPath } from '../journal/sqlite.ts';
 import type { NightTimes } from '../plan/tonight.ts';
+import { stateFolder } from '../settings.ts';
 import type { Yard } from '../yard/types.ts';
 
 /** Standard output is for results. */
@@ -20,6 +23,17 @@ export class No extends Error {
     super(message);
     this.exitCode = exitCode;
   }
+}
+
+/** Refuses where a data folder has no record, and names the demonstration's where that has one. */
+export function recordIn(data: string): void {
+  if (existsSync(journalPath(data))) return;
+  const demonstration = join(stateFolder(), 'demonstration');
+  const other =
+    demonstration !== data && existsSync(journalPath(demonstration))
+      ? ` The demonstration's is in ${demonstration}: add --data ${demonstration}`
+      : '';
+  throw new No(`There is no record in ${data}.${other}`);
 }
 
 export interface YardText {

@@ -14,6 +14,9 @@ const FLOOD_UNTIL_BELOW = 5;
 /** Share of the time that may be flood. */
 export const FLOOD_SHARE_MOST = 0.01;
 
+/** The figures are for hours and days on end: a shorter span says nothing about how one person keeps up. Our own choice. */
+const JUDGED_FROM_MS = 3_600_000;
+
 export interface AlarmRate {
   count: number;
   /** The span it is reckoned over, ms. */
@@ -26,6 +29,11 @@ export interface AlarmRate {
   floodShare: number;
   /** By the average alone: one person keeps up, or just about, or does not. */
   load: 'well' | 'at-most' | 'too-many';
+}
+
+/** Whether the span is long enough to hold the rate against the published figures. */
+export function isJudged(a: AlarmRate): boolean {
+  return a.overMs >= JUDGED_FROM_MS;
 }
 
 /** The rate of alarms at these instants, ms, between two others; those outside are left out. */

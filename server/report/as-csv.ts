@@ -1,5 +1,6 @@
 import { rfc3339 } from '../calendar/local-time.ts';
 import type { Yard } from '../yard/types.ts';
+import { isJudged } from './alarms.ts';
 import type { NightReport } from './night-report.ts';
 
 type Cell = string | number | null;
@@ -106,7 +107,7 @@ function alarmRows({ alarms: a }: NightReport): Row[] {
     text,
   ];
   return [
-    row('count', a.count, 'alarms', a.load),
+    row('count', a.count, 'alarms', isJudged(a) ? a.load : ''),
     row('over', seconds(a.overMs), 's'),
     row('per-10-min', Math.round(a.perTenMinutes * 1000) / 1000, 'alarms'),
     row('most-in-10-min', a.mostInTenMinutes, 'alarms'),

@@ -1,7 +1,7 @@
 import { localTime } from '../calendar/local-time.ts';
 import { count, measured, share, span } from '../words/figures.ts';
 import type { Yard } from '../yard/types.ts';
-import { type AlarmRate, FLOOD_SHARE_MOST } from './alarms.ts';
+import { type AlarmRate, FLOOD_SHARE_MOST, isJudged } from './alarms.ts';
 import type { NightReport } from './night-report.ts';
 import type { Fate } from './runs.ts';
 import type { TravelReport } from './travels.ts';
@@ -104,13 +104,17 @@ const ALARM_SOURCE =
   'By EEMUA 191 and ISA-18.2 one person keeps up with about 1 alarm in 10 min, with 2 at most; 10 in 10 min are a flood, which should be less than 1 % of the time.';
 
 function alarms(a: AlarmRate, at: (ms: number) => string): Section {
-  const rate = `${count(a.count, 'alarm')} in ${span(a.overMs)}, ${a.perTenMinutes.toFixed(2)} in 10 min on average: ${LOADS[a.load]}.`;
+  const judged = isJudged(a);
+  const rate = judged
+    ? `${count(a.count, 'alarm')} in ${span(a.overMs)}, ${a.perTenMinutes.toFixed(2)} in 10 min on average: ${LOADS[a.load]}.`
+    : `${count(a.count, 'alarm')} in ${span(a.overMs)}. That is too short a time to judge by a rate.`;
   const most = `At most ${a.mostInTenMinutes} came within 10 min.`;
   const flooded =
     a.floods.length === 0
       ? ''
-      : `${share(a.floodShare)} of the time was flood${a.floodShare >= FLOOD_SHARE_MOST ? ', which is too much' : ''}.`;
-  const notes = a.count === 0 ? ['No alarm.'] : [rate, most, flooded, ALARM_SOURCE].filter((n) => n !== '');
+      : `${share(a.floodShare)} of the time was flood${judged && a.floodShare >= FLOOD_SHARE_MOST ? ', which is too much' : ''}.`;
+  const notes =
+    a.count === 0 ? ['No alarm.'] : [rate, most, flooded, judged ? ALARM_SOURCE : ''].filter((n) => n !== '');
   return {
     title: 'Alarms',
     notes,

@@ -7,6 +7,10 @@
 export const RED_BUTTON =
   'STOP ALL on the page is a convenience and not an emergency stop. An emergency stop is a hard-wired red button that cuts motion power and air whatever any computer, board or network does (ISO 13850, IEC 60204-1). Fit one where whoever watches the yard can reach it, and press it as a test before every night.';
 
+/** The same in a line, for the commands that plan what will move. */
+export const RED_BUTTON_SHORT =
+  'Before anything moves: a hard-wired red button that cuts motion power and air (ISO 13850, IEC 60204-1). STOP ALL on the page is no emergency stop.';
+
 export const CAUTIONS: readonly string[] = [
   RED_BUTTON,
   'Dusklatch is software without a safety rating. Never let it be the only thing between a person and a moving part.',

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
@@ -78,10 +78,19 @@ describe('dusklatch report', () => {
     };
     expect(thrown(() => printed('2026-10-30'))).toEqual([1, 'Nothing was recorded for 2026-10-30.']);
     const nowhere = join(data, 'nowhere');
+    vi.stubEnv('XDG_STATE_HOME', nowhere);
     expect(thrown(() => printed(undefined, { data: nowhere }))).toEqual([
       1,
       `There is no record in ${nowhere}.`,
     ]);
+    const demonstration = join(nowhere, 'dusklatch', 'demonstration');
+    mkdirSync(demonstration, { recursive: true });
+    openJournal(demonstration).close();
+    expect(thrown(() => printed(undefined, { data: nowhere }))).toEqual([
+      1,
+      `There is no record in ${nowhere}. The demonstration's is in ${demonstration}: add --data ${demonstration}`,
+    ]);
+    vi.unstubAllEnvs();
     expect(thrown(() => printed(undefined, { csv: true, html: true }))).toEqual([
       2,
       'Only one of --json, --csv and --html at a time.',

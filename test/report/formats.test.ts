@@ -149,6 +149,17 @@ describe('the text', () => {
     expect(text).toContain('1 alarm in 4 h, 0.04 in 10 min on average: one person keeps up with that.');
   });
 
+  it('judges no rate of alarms over less than an hour, only tells it', () => {
+    const of = (overMs: number) => {
+      const alarms = { ...SAMPLE.alarms, count: 3, overMs, mostInTenMinutes: 3, load: 'too-many' as const };
+      return reportText(tellReport({ ...SAMPLE, alarms }, yard));
+    };
+    expect(of(25 * 60_000)).toContain('3 alarms in 25 min. That is too short a time to judge by a rate.');
+    expect(of(25 * 60_000)).toContain('At most 3 came within 10 min.');
+    expect(of(25 * 60_000)).not.toMatch(/EEMUA|keep up/);
+    expect(of(60 * 60_000)).toMatch(/more than one person can keep up with\.[\s\S]*EEMUA 191/);
+  });
+
   it('says of an empty night that there was nothing', () => {
     const empty = {
       ...SAMPLE,
