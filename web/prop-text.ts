@@ -1,17 +1,17 @@
 import type { PropPicture } from '../server/picture.ts';
 import type { Words } from './words.ts';
 
-/** The state of a prop in words, with 'was' before it where the page has no link. */
-export function stateText(words: Words, prop: PropPicture, old: boolean): string {
-  const text = plainState(words, prop);
+/** The state of a prop in words, with 'was' before it where the page has no link; `stopped` while a stop is latched. */
+export function stateText(words: Words, prop: PropPicture, old: boolean, stopped: boolean): string {
+  const text = plainState(words, prop, stopped);
   return old ? words.was(text) : text;
 }
 
-function plainState(words: Words, prop: PropPicture): string {
+function plainState(words: Words, prop: PropPicture, stopped: boolean): string {
   if (prop.kind === 'stop-station') return stationState(words, prop);
   if (prop.lockout?.code === 'by-hand') return words.prop.outOfService;
-  const state = words.states[prop.state];
   const resting = prop.state === 'ready' || prop.state === 'resting';
+  const state = resting && stopped ? words.prop.stopHolds : words.states[prop.state];
   return resting && prop.at !== null ? words.prop.at(state, prop.at) : state;
 }
 

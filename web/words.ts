@@ -102,7 +102,10 @@ export const english = {
     noTrouble: 'No trouble.',
     nowNext: 'Now and next',
     now: 'now',
-    nothingNow: 'Nothing runs.',
+    nothingNow: 'No scene runs.',
+    notOpen: 'Nothing starts until the yard is opened.',
+    closing: 'Nothing new starts: the yard is closing.',
+    planned: 'planned',
     nothingNext: 'Nothing is planned.',
     inTime: (ms: number) => `in ${lengthOf(ms)}`,
     due: 'due',
@@ -136,6 +139,8 @@ export const english = {
   states,
   prop: {
     outOfService: 'out of service',
+    /** In the place of 'ready' while a stop is latched. */
+    stopHolds: 'stop holds',
     at: (state: string, end: string) => `${state}, at ${end}`,
     progress: (move: string, doneMs: number, limitMs: number) =>
       `${move}, ${secondsOf(doneMs)} of ${secondsOf(limitMs)} s`,
@@ -271,7 +276,12 @@ export const english = {
   redButton,
   setup,
   demo,
-  hold: { keep: 'Keep holding…', letGo: 'Let go now', again: 'Press once more to do it', slid: 'Not done.' },
+  hold: {
+    keep: 'Keep holding…',
+    short: 'Too short. Keep holding',
+    letGo: 'Let go now',
+    again: 'Press once more to do it',
+  },
   said: {
     close: 'Close this message',
     refused: 'Refused',

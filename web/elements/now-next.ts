@@ -1,4 +1,4 @@
-import { css, html, LitElement } from 'lit';
+import { css, html, LitElement, nothing } from 'lit';
 import type { RunPicture } from '../../server/picture.ts';
 import { shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
@@ -34,6 +34,10 @@ export class NowNext extends LitElement {
         list-style: none;
       }
 
+      li.sleeps {
+        color: var(--soft);
+      }
+
       .none {
         grid-column: 2 / 5;
       }
@@ -44,18 +48,22 @@ export class NowNext extends LitElement {
   override render() {
     const { picture, link, nowMs } = this.view;
     const old = link === 'lost';
+    // What is planned is counted down to only where it will be started.
+    const starts = picture.mode === 'open' || picture.mode === 'opening';
     return html`<ul>
       ${
         picture.now.length === 0
-          ? html`<li class="soft">${markOf('ready')}<span class="none">${this.#was(words.yard.nothingNow)}</span></li>`
+          ? html`<li class="soft">${markOf('ready')}<span class="none">${this.#wasSaid(words.yard.nothingNow)}</span></li>`
           : picture.now.map((run) => this.#row(run, old ? '' : 'runs', words.yard.since(nowMs - run.start)))
       }
-      ${picture.next
-        .slice(0, 4)
-        .map((run) =>
-          this.#row(run, '', run.start > nowMs ? words.yard.inTime(run.start - nowMs) : words.yard.due),
-        )}
+      ${starts ? nothing : html`<li class="soft"><span></span><span class="none">${this.#wasSaid(picture.mode === 'closing' ? words.yard.closing : words.yard.notOpen)}</span></li>`}
+      ${picture.next.slice(0, 4).map((run) => this.#row(run, starts ? '' : 'sleeps', starts ? this.#when(run) : words.yard.planned))}
     </ul>`;
+  }
+
+  #when({ start }: RunPicture): string {
+    const { nowMs } = this.view;
+    return start > nowMs ? words.yard.inTime(start - nowMs) : words.yard.due;
   }
 
   #row(run: RunPicture, kind: string, when: string) {
@@ -67,6 +75,10 @@ export class NowNext extends LitElement {
       <span>${title}</span>
       <span class="soft">${this.#was(when)}</span>
     </li>`;
+  }
+
+  #wasSaid(sentence: string): string {
+    return this.view.link === 'lost' ? words.wasSaid(sentence) : sentence;
   }
 
   #was(word: string): string {

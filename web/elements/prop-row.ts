@@ -15,6 +15,7 @@ export class PropRow extends LitElement {
     prop: { attribute: false },
     nowMs: { attribute: false },
     old: { attribute: false },
+    stopped: { attribute: false },
   };
   static override styles = [
     look,
@@ -73,6 +74,8 @@ export class PropRow extends LitElement {
   declare prop: PropPicture;
   declare nowMs: number;
   declare old: boolean;
+  /** Whether a stop is latched. */
+  declare stopped: boolean;
 
   override render() {
     const { prop, old } = this;
@@ -85,7 +88,7 @@ export class PropRow extends LitElement {
     const doneMs = move ? this.nowMs - move.since : 0;
     return html`<a class=${kind} href="#/prop/${encodeURIComponent(this.propId)}">
       ${markOf(pressed ? 'stopped' : prop.state)}
-      <span class="name">${prop.title}<span class="state">${stateText(words, prop, old)}</span></span>
+      <span class="name">${prop.title}<span class="state">${stateText(words, prop, old, this.stopped)}</span></span>
       ${endsOf(prop)}
       ${idle ? nothing : html`<span class="why">${this.#line(doneMs)}</span>`}
       ${move && !old ? progressOf(doneMs, move.usualMs, move.limitMs) : nothing}

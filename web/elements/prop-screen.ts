@@ -130,7 +130,7 @@ export class PropScreen extends LitElement {
 
   #state(prop: PropPicture, old: boolean) {
     const line = lineOf(words, prop, this.view.nowMs);
-    return html`<p class="state">${stateText(words, prop, old)}</p>
+    return html`<p class="state">${stateText(words, prop, old, this.view.picture.stop.latched)}</p>
       <p>${old ? words.wasSaid(line) : line}</p>
       ${prop.state === 'silent' ? html`<p>${words.prop.silentText}</p>` : nothing}
       ${old ? nothing : this.#move(prop)}`;

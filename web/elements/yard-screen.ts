@@ -95,6 +95,7 @@ export class YardScreen extends LitElement {
                       .prop=${prop}
                       .nowMs=${view.nowMs}
                       .old=${view.link === 'lost'}
+                      .stopped=${picture.stop.latched}
                     ></prop-row>`,
                 )}`
               : nothing
@@ -121,6 +122,7 @@ export class YardScreen extends LitElement {
         .props=${props}
         .nowMs=${props.some(([, prop]) => ticks(prop)) ? nowMs : 0}
         .old=${link === 'lost'}
+        .stopped=${picture.stop.latched}
         .startFolded=${many}
       ></zone-group>`,
     );

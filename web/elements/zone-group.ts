@@ -12,6 +12,7 @@ export class ZoneGroup extends LitElement {
     props: { attribute: false },
     nowMs: { attribute: false },
     old: { attribute: false },
+    stopped: { attribute: false },
     folded: { state: true },
     startFolded: { attribute: false },
   };
@@ -54,6 +55,7 @@ export class ZoneGroup extends LitElement {
   declare props: NamedProp[];
   declare nowMs: number;
   declare old: boolean;
+  declare stopped: boolean;
   declare startFolded: boolean;
   declare folded: boolean | null;
 
@@ -84,6 +86,7 @@ export class ZoneGroup extends LitElement {
           .propId=${id}
           .prop=${prop}
           .old=${this.old}
+          .stopped=${this.stopped}
           .nowMs=${ticks(prop) ? this.nowMs : 0}
         ></prop-row>`,
       )}
