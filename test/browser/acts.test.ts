@@ -35,7 +35,8 @@ describe.skipIf(!haveBrowser)('what people may do', () => {
 
   it('clears on letting go of a held press, never on a tap or after sliding off', async () => {
     const { page, fixture } = await at.show({ picture: stoppedClear(), me: KEEPER });
-    const clear = page.getByRole('button', { name: 'Hold to clear the stop' });
+    const clear = page.locator('stopped-card hold-button button');
+    expect(await clear.textContent()).toMatch('Hold to clear the stop');
     await clear.click();
     const box = (await clear.boundingBox())!;
     const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
@@ -52,6 +53,20 @@ describe.skipIf(!haveBrowser)('what people may do', () => {
     expect(fixture.heard).toEqual([]);
     await page.mouse.up();
     await until(() => calls(fixture, '/api/stop/clear').length === 1);
+  });
+
+  it('says at once after a short tap that it must be held, for eyes and for ears', async () => {
+    const { page, fixture } = await at.show({ picture: fault(), me: KEEPER, hash: '#/prop/ferry' });
+    const hold = page.locator('hold-button');
+    expect(await hold.getByRole('button').textContent()).toMatch('Hold to release');
+    await hold.getByRole('button').click();
+    // Without waiting: it stands there by the next frame.
+    await page.evaluate(() => new Promise(requestAnimationFrame));
+    expect(await hold.getByRole('button').textContent()).toMatch('Too short. Keep holding');
+    expect(await hold.getByRole('status').textContent()).toBe('Too short. Keep holding');
+    await page.getByRole('button', { name: 'Hold to release' }).waitFor();
+    expect(await hold.getByRole('status').textContent()).toBe('');
+    expect(fixture.heard).toEqual([]);
   });
 
   it('clears by what was seen when the press began, so that newer trouble refuses it', async () => {

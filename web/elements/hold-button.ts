@@ -6,12 +6,15 @@ import { look } from './look.ts';
 /** How long a press must last before letting go acts. */
 export const HOLD_MS = 800;
 
-type Stage = 'idle' | 'pressed' | 'ready' | 'asked';
+/** How long it says that a press was too short. */
+const SHORT_FOR_MS = 3000;
+
+type Stage = 'idle' | 'pressed' | 'short' | 'ready' | 'asked';
 
 /**
- * Acts when a held press is let go (`held`); sliding off, a hidden page or a lost focus undoes it. `press-began` goes
- * up when the finger comes down, so that the page can say what the person saw then. A screen reader, which can't hold,
- * presses twice.
+ * Acts when a held press is let go (`held`); let go too soon, it says at once that it must be held. Sliding off, a
+ * hidden page or a lost focus undoes it. `press-began` goes up when the finger comes down, so that the page can say
+ * what the person saw then. A screen reader, which can't hold, presses twice.
  */
 export class HoldButton extends LitElement {
   static override properties = {
@@ -98,11 +101,17 @@ export class HoldButton extends LitElement {
       >
         ${this.#text()}
       </button>
-      <span class="unseen" role="status">${this.stage === 'ready' ? words.hold.letGo : ''}</span>`;
+      <span class="unseen" role="status">${this.#aloud()}</span>`;
+  }
+
+  /** The same for ears: what to do with the finger that lies on it, or lay on it too short. */
+  #aloud(): string {
+    return this.stage === 'idle' || this.stage === 'asked' ? '' : this.#text();
   }
 
   #text(): string {
     if (this.stage === 'pressed') return words.hold.keep;
+    if (this.stage === 'short') return words.hold.short;
     if (this.stage === 'ready') return words.hold.letGo;
     return this.stage === 'asked' ? words.hold.again : this.label;
   }
@@ -125,8 +134,12 @@ export class HoldButton extends LitElement {
   }
 
   #up(): void {
-    if (this.stage === 'ready') this.#act();
-    else this.#undo();
+    if (this.stage === 'ready') return this.#act();
+    const early = this.stage === 'pressed';
+    this.#undo();
+    if (!early) return;
+    this.stage = 'short';
+    this.#timer = setTimeout(() => this.#undo(), SHORT_FOR_MS);
   }
 
   #keyDown(event: KeyboardEvent): void {
