@@ -21,8 +21,9 @@ export function checkFile(path: string, options: { json?: boolean } = {}): Check
     const bytes = readFileSync(path);
     return printRead(readYardBytes(bytes, basename(path)), new TextDecoder().decode(bytes), path, options);
   } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    const said = `${path} can't be read: ${why}`;
+    const missing = (error as NodeJS.ErrnoException).code === 'ENOENT';
+    const why = missing ? 'there is no such file' : error instanceof Error ? error.message : String(error);
+    const said = missing ? `There is no file ${path}.` : `${path} can't be read: ${why}`;
     return {
       output: options.json ? `${JSON.stringify({ file: path, ok: false, why: said })}\n` : `${said}\n`,
       exitCode: 2,

@@ -91,6 +91,8 @@ function needInstead(text: string): [string, string] {
   if (isId(text)) return ['names a prop, but not what of it', `${text} at rest`];
   const parts = /^([\w-]+)\s*[.:/>]\s*([\w-]+)$/u.exec(text);
   if (parts) return ['is no need as it is written', `${idLike(parts[1]!)}.${idLike(parts[2]!)}`];
+  const how = /^([\w-]+) (?:is |stands )?([\w-]+)$/iu.exec(text);
+  if (how) return ['is no need', `${idLike(how[1]!)} at ${/^home$/iu.test(how[2]!) ? 'home' : 'rest'}`];
   return ['is no need', 'ferry.far'];
 }
 

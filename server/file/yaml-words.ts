@@ -56,6 +56,11 @@ const SAID: Partial<Record<ErrorCode, Said>> = {
     'key: value',
     'title: Ferry',
   ],
+  BLOCK_IN_FLOW: [
+    'a comma or a bracket is missing. Inside `{ }` and `[ ]` a comma stands between two entries, and what belongs to a key has brackets of its own.',
+    'brackets in pairs, commas between entries',
+    '{lasts: 45 s, load: {dock: 2 A}}',
+  ],
   MULTIPLE_DOCS: ['a second document begins here (`---`). A yard file is one document.', 'one document', ''],
   BAD_DIRECTIVE: [
     'a line that begins with `%` is a directive, and a yard file needs none. Take it out.',

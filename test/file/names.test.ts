@@ -23,6 +23,9 @@ describe('needs', () => {
     ['ferry', 'ferry at rest'],
     ['ferry:far', 'ferry.far'],
     ['not ferry at rest', 'not ferry.far'],
+    ['witch still', 'witch at rest'],
+    ['witch is asleep', 'witch at rest'],
+    ['witch home', 'witch at home'],
     ['', 'ferry.far'],
   ])('refuses %j and proposes', (text, example) => {
     const read = readNeed(text);

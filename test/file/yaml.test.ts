@@ -22,6 +22,11 @@ describe('text that is no YAML', () => {
       'the `{` here is never closed. Add a `}`.',
     ],
     [
+      'a pair of braces left out inside others',
+      ['load: {dock: 0.9 A}', 'load: {dock: «run: 0.9 A}'],
+      'a comma or a bracket is missing. Inside `{ }` and `[ ]` a comma stands between two entries, and what belongs to a key has brackets of its own.',
+    ],
+    [
       'brackets crossed',
       ['{near: end, far: end}', '{near: [end, far: end«}'],
       'this `}` comes while the `[` of line 44, column 21, is still open. Close that first.',
