@@ -33,6 +33,34 @@ describe.skipIf(!haveBrowser)('the yard file', () => {
     await until(async () => (await place.count()) === 0);
   });
 
+  it('brings the first mistake into sight above the stop bar, and says at the button where it is', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    const lines = (await box.inputValue()).split('\n');
+    const wrong = lines.map((line) => line.replace(/limit: (\d+) s/, 'limit: $1'));
+    const places = wrong.flatMap((line, n) => (line === lines[n] ? [] : [n + 1]));
+    expect(places.length).toBeGreaterThan(1);
+    const status = page.locator('file-screen [role=status]');
+    await box.fill(wrong.join('\n'));
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await status.getByText(`${places.length} mistakes, first in line ${places[0]}.`).waitFor();
+    const inSight = async () => {
+      const bar = (await page.locator('stop-bar').boundingBox())!;
+      const first = (await page.locator('.found > li').first().boundingBox())!;
+      const strip = (await page.locator('top-strip').boundingBox())!;
+      return first.y >= strip.y + strip.height - 1 && first.y + first.height <= bar.y + 1;
+    };
+    await until(inSight);
+    // Again, from the top: the same text is looked at anew.
+    await page.getByRole('main').evaluate((main) => main.scrollTo(0, 0));
+    expect(await inSight()).toBe(false);
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await until(inSight);
+    await box.fill(lines.join('\n'));
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await status.getByText(/^No mistakes\./).waitFor();
+  });
+
   it('is saved for the next start, which it says plainly', async () => {
     const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
     const box = page.getByLabel('saltmarsh.yaml');

@@ -82,6 +82,16 @@ export class FileScreen extends LitElement {
     if (changed.has('keeper') && this.keeper) tell(this, 'want-file');
   }
 
+  /** What was found may lie below the fold, behind the stop bar: it is brought into sight once it is there. */
+  override updated(changed: PropertyValues<this>) {
+    const before = changed.get('file') as FileState | null | undefined;
+    const checked = this.file?.checked;
+    if (!changed.has('file') || !checked || checked === before?.checked) return;
+    const first =
+      this.renderRoot.querySelector('.found > li, .review > li') ?? this.renderRoot.querySelector('.said');
+    first?.scrollIntoView({ block: 'nearest' });
+  }
+
   override render() {
     return html`<h1>${words.file.heading}</h1>
       <p>${words.file.text}</p>
@@ -122,16 +132,34 @@ export class FileScreen extends LitElement {
         ${this.draft ? html`<button @click=${() => tell(this, 'file-draft', null)}>${words.file.discard}</button>` : nothing}
       </div>
       ${told.editable ? nothing : html`<p class="soft">${words.file.demo}</p>`}
-      <div role="status">
-        ${file.saved && text === told.text ? html`<p class="said">${words.file.saved(told.lastGood)}</p>` : this.#found(text)}
-      </div>
+      <div role="status">${this.#outcome(file, text)}</div>
+      ${this.#found(text)}
     `;
   }
 
+  /** In one line at the buttons: what became of the last press. */
+  #outcome(file: FileState, text: string) {
+    if (file.saved && text === file.told.text)
+      return html`<p class="said">${words.file.saved(file.told.lastGood)}</p>`;
+    const found = this.#checked(text);
+    if (!found) return nothing;
+    const { ok, errors, findings } = found;
+    const warnings = findings.filter(({ level }) => level === 'warning').length;
+    const fine = warnings > 0 ? words.file.warned(warnings) : words.file.fine;
+    const first = Math.min(...errors.map(({ line }) => line));
+    return html`<p class="said">${ok ? fine : words.file.firstIn(errors.length, first)}</p>`;
+  }
+
+  /** What was found in this very text. */
+  #checked(text: string) {
+    const checked = this.file?.checked;
+    return checked?.text === text ? checked.found : null;
+  }
+
   #found(text: string) {
-    const { checked } = this.file!;
-    if (!checked || checked.text !== text) return nothing;
-    const { ok, errors, notes, findings } = checked.found;
+    const found = this.#checked(text);
+    if (!found) return nothing;
+    const { ok, errors, notes, findings } = found;
     const lines = linesOf(text);
     if (!ok)
       return html`<h2>${words.file.errors(errors.length)}</h2>
@@ -149,7 +177,7 @@ export class FileScreen extends LitElement {
       ...notes.map((one) => one.message),
       ...findings.filter(({ level }) => level === 'note').map((one) => one.text),
     ];
-    return html`<p class="said">${words.file.fine}</p>
+    return html`
       ${warnings.length > 0 ? html`<h2>${words.file.warnings}</h2><ul class="found">${warnings.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}
       ${others.length > 0 ? html`<h2>${words.file.review}</h2><ul class="review">${others.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}`;
   }

@@ -16,6 +16,10 @@ export const file = {
   saved: (lastGood: string) =>
     `Saved. It takes effect at the next start. The file that runs now is kept as ${lastGood}.`,
   errors: (count: number) => (count === 1 ? '1 mistake. Not saved.' : `${count} mistakes. Not saved.`),
+  firstIn: (count: number, line: number) =>
+    count === 1 ? `1 mistake, in line ${line}.` : `${count} mistakes, first in line ${line}.`,
+  warned: (count: number) =>
+    `No mistakes. ${count === 1 ? '1 thing' : `${count} things`} to change or to know.`,
   goTo: (line: number) => `Go to line ${line}`,
   fine: 'No mistakes.',
   warnings: 'To change or to know',
