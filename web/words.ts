@@ -28,6 +28,7 @@ export const english = {
 
   strip: {
     well: (well: number, all: number) => `${well} of ${all} well`,
+    yardTime: 'yard time',
     age: (ms: number) => `${lengthOf(ms)} old`,
     looking: 'Looking for the yard computer…',
     lost: (ms: number) => `No word for ${lengthOf(ms)}`,
@@ -206,6 +207,7 @@ export const english = {
     acknowledge: 'Acknowledge',
     acknowledged: 'Acknowledged',
     sheet: 'Open its sheet',
+    more: 'More about this fault',
   },
   service: {
     heading: 'Take out of service',

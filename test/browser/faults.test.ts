@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { faultPagePath } from '../../server/words/pages.ts';
 import { haveBrowser } from './chromium.ts';
 import { EVENING, fault, locked, open } from './hand-pictures.ts';
 import { KEEPER, stage } from './stage.ts';
@@ -46,5 +47,26 @@ describe.skipIf(!haveBrowser)('the faults', () => {
     fixture.change({}, { props: { 'bell-post': post } });
     await page.getByText(HEARD_AGAIN).waitFor();
     expect(await page.getByText(LOOK_FIRST).count()).toBe(0);
+  });
+
+  it('lead from each card, and from the sheet, to the page of their kind', async () => {
+    const { page } = await at.show({ picture: fault(), hash: '#/faults' });
+    const more = page.getByRole('link', { name: /^More about this fault/ });
+    await more.first().waitFor();
+    expect(await more.evaluateAll((links) => links.map((link) => link.getAttribute('href')))).toEqual([
+      faultPagePath('travel-slow'),
+      faultPagePath('both-ends'),
+    ]);
+    await page.evaluate(() => {
+      location.hash = '#/prop/helmet';
+    });
+    await page
+      .locator('prop-screen')
+      .getByRole('link', { name: /^More about this fault/ })
+      .click();
+    await page.getByRole('heading', { level: 1, name: 'Both ends seen at once' }).waitFor();
+    await page.getByRole('button', { name: 'STOP ALL' }).waitFor();
+    await page.goBack();
+    await page.locator('trouble-card').waitFor();
   });
 });

@@ -10,6 +10,7 @@ import { reviewYard } from '../../server/file/review.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
+import { faultPage, isFaultCode } from '../../server/words/pages.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { SAMPLE } from '../report/sample.ts';
@@ -209,6 +210,11 @@ export class Fixture {
       const { status, detail, sentences } = this.refuse;
       const reasons = sentences.map((sentence, n) => ({ code: `reason-${n}`, sentence }));
       res.status(status).type('application/problem+json').send(JSON.stringify({ status, detail, reasons }));
+    });
+    app.get('/faults/:code', (req, res) => {
+      const { code } = req.params;
+      if (!isFaultCode(code)) return void res.status(404).end();
+      res.type('html').send(faultPage(code).html);
     });
     app.use(express.static(PAGE));
     return app;

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { LockoutPicture, PropPicture } from '../../server/picture.ts';
+import { faultPagePath } from '../../server/words/pages.ts';
 import { shortClockOf } from '../time.ts';
 import type { NamedProp, View } from '../view.ts';
 import { words } from '../words.ts';
@@ -58,6 +59,12 @@ export class TroubleCard extends LitElement {
         margin-top: 8px;
       }
 
+      .more {
+        display: inline-flex;
+        align-items: center;
+        min-height: var(--touch);
+      }
+
       .barred {
         margin-top: 12px;
         font-weight: 600;
@@ -107,7 +114,9 @@ export class TroubleCard extends LitElement {
         </div>
       </header>
       <p class="text">${withoutHeading(lockout.text, heading)}</p>
-      ${this.#lists(lockout)} ${this.#followers()} ${this.#acts(lockout, old)}
+      ${this.#lists(lockout)}
+      <a class="more" href=${faultPagePath(lockout.code)}>${words.lockout.more}<span class="unseen">: ${words.lockoutWord(lockout)}</span></a>
+      ${this.#followers()} ${this.#acts(lockout, old)}
     </article>`;
   }
 
