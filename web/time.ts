@@ -12,7 +12,7 @@ function format(timezone: string, seconds: boolean): Intl.DateTimeFormat {
   return found;
 }
 
-/** The yard's wall clock, `21:14:05`; `atMs` since 1970. The phone's own zone never matters. */
+/** The yard's wall clock, `21:14:05`; `atMs` since 1970. The phone's own zone never matters to it. */
 export function clockOf(atMs: number, timezone: string): string {
   return format(timezone, true).format(atMs);
 }
@@ -20,6 +20,18 @@ export function clockOf(atMs: number, timezone: string): string {
 /** The same without seconds, `21:14`. */
 export function shortClockOf(atMs: number, timezone: string): string {
   return format(timezone, false).format(atMs);
+}
+
+/** Whether the phone's clock shows another time than the yard's just now; `phone` is the zone of the phone. */
+export function zonesDiffer(atMs: number, timezone: string, phone = phoneZone()): boolean {
+  return (
+    shortClockOf(atMs, phone) !== shortClockOf(atMs, timezone) ||
+    dateOf(atMs, phone) !== dateOf(atMs, timezone)
+  );
+}
+
+function phoneZone(): string {
+  return new Intl.DateTimeFormat().resolvedOptions().timeZone;
 }
 
 /** Seconds with one decimal, without the unit: `7.1`. */

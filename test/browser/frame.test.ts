@@ -150,6 +150,16 @@ describe.skipIf(!haveBrowser)('the frame', () => {
     }
   });
 
+  it('says once that its clock is the yard’s where the phone shows another time', async () => {
+    const strip = (timezoneId: string) => at.show({ picture: open(), options: { timezoneId } });
+    const away = (await strip('Europe/Lisbon')).page;
+    await away.locator('top-strip').getByText('yard time').waitFor();
+    expect(await away.getByText('yard time').count()).toBe(1);
+    expect(await away.locator('top-strip .clock').textContent()).toMatch(/^21:1/);
+    const home = (await strip('America/Chicago')).page;
+    expect(await home.getByText('yard time').count()).toBe(0);
+  });
+
   it('keeps every target at least 48 px high and wide, but for words inside sentences', async () => {
     const { page } = await at.show({ picture: fault(), me: KEEPER });
     for (const hash of SCREENS) {

@@ -141,7 +141,7 @@ async function take(browser: Browser, shot: Shot, viewport: typeof PHONE, path: 
       run: null,
     },
   ];
-  const context = await browser.newContext({ viewport });
+  const context = await browser.newContext({ viewport, timezoneId: 'America/Chicago' });
   try {
     const page = await context.newPage();
     await page.addInitScript((light) => localStorage.setItem('light', light), shot.light ?? 'auto');

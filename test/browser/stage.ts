@@ -43,7 +43,11 @@ export function stage() {
 
     /** A page on a desk that is there already. */
     async page(fixture: Fixture, scenery: Omit<Scenery, 'picture' | 'me'> = {}): Promise<Page> {
-      const context = await browser.newContext({ viewport: PHONE, ...scenery.options });
+      const context = await browser.newContext({
+        viewport: PHONE,
+        timezoneId: 'America/Chicago',
+        ...scenery.options,
+      });
       open.unshift(() => context.close());
       const page = await context.newPage();
       if (scenery.options?.javaScriptEnabled !== false) {

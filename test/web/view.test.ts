@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { levelOf } from '../../web/light.ts';
 import { routeOf, tabOf } from '../../web/route.ts';
-import { clockOf, lengthOf } from '../../web/time.ts';
+import { clockOf, lengthOf, zonesDiffer } from '../../web/time.ts';
 import { byZone, lockoutsOf, unsureOf, wellOf } from '../../web/view.ts';
 import { busLost, EVENING, fault, many, open } from '../browser/hand-pictures.ts';
 
@@ -37,6 +37,15 @@ describe('what is drawn from a picture', () => {
     expect(clockOf(Date.parse('2026-11-01T06:30:00Z'), 'America/Chicago')).toBe('01:30:00');
     expect(clockOf(Date.parse('2026-11-01T07:30:00Z'), 'America/Chicago')).toBe('01:30:00');
     expect(clockOf(Date.parse('2026-10-31T05:00:00Z'), 'America/Chicago')).toBe('00:00:00');
+  });
+
+  it('knows where the phone’s clock shows another time, whatever the zones are called', () => {
+    expect(zonesDiffer(EVENING, 'America/Chicago', 'America/Chicago')).toBe(false);
+    // Both are five hours behind UTC that evening: Winnipeg keeps the same clock, New York is an hour on.
+    expect(zonesDiffer(EVENING, 'America/Chicago', 'America/Winnipeg')).toBe(false);
+    expect(zonesDiffer(EVENING, 'America/Chicago', 'America/New_York')).toBe(true);
+    // The same hands a day apart: 14 h ahead of UTC and 10 h behind.
+    expect(zonesDiffer(EVENING, 'Pacific/Honolulu', 'Pacific/Kiritimati')).toBe(true);
   });
 
   it('says lengths in the unit that serves', () => {

@@ -1,8 +1,8 @@
-import { css, html, LitElement } from 'lit';
+import { css, html, LitElement, nothing } from 'lit';
 import type { Picture } from '../../server/picture.ts';
 import type { LightChoice } from '../light.ts';
 import type { LinkState } from '../store.ts';
-import { clockOf } from '../time.ts';
+import { clockOf, zonesDiffer } from '../time.ts';
 import { wellOf } from '../view.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
@@ -60,6 +60,10 @@ export class TopStrip extends LitElement {
       .clock {
         font-size: 20px;
         font-weight: 600;
+      }
+
+      .zone {
+        font-size: 13px;
       }
 
       .mode {
@@ -156,7 +160,13 @@ export class TopStrip extends LitElement {
     const was = (word: string) => (lost ? words.was(word) : word);
     const { well, all } = wellOf(picture);
     return html`
-      <span class="clock">${was(clockOf(this.nowMs, picture.yard.timezone))}</span>
+      <span
+        ><span class="clock">${was(clockOf(this.nowMs, picture.yard.timezone))}</span>${
+          zonesDiffer(this.nowMs, picture.yard.timezone)
+            ? html`<small class="zone"> ${words.strip.yardTime}</small>`
+            : nothing
+        }</span
+      >
       <span class="mode ${picture.mode}">${was(words.modes[picture.mode])}</span>
       <span class=${well < all ? 'few' : ''}>${was(words.strip.well(well, all))}</span>
     `;
