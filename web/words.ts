@@ -75,7 +75,7 @@ export const english = {
     next: 'Then',
     barsHeading: 'Before it can be cleared, in this order',
     noBars:
-      'Walk the yard. When everybody is clear, clear the stop. Nothing moves until you then press Open.',
+      'Walk the yard. When everybody is clear, clear the stop. Nothing is started until you then press Open.',
     clear: 'Hold to clear the stop',
     keeperOnly: 'Only a keeper clears a stop.',
   },

@@ -156,6 +156,8 @@ describe.skipIf(!haveBrowser)('the frame', () => {
     await away.locator('top-strip').getByText('yard time').waitFor();
     expect(await away.getByText('yard time').count()).toBe(1);
     expect(await away.locator('top-strip .clock').textContent()).toMatch(/^21:1/);
+    // It costs the strip no second line.
+    expect((await away.locator('top-strip header').boundingBox())!.height).toBeLessThan(52);
     const home = (await strip('America/Chicago')).page;
     expect(await home.getByText('yard time').count()).toBe(0);
   });

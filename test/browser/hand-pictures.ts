@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { readYard } from '../../server/file/read.ts';
 import type { LockoutPicture, Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
+import type { Entry } from '../../server/show/effects.ts';
 import type { Fault, Reason } from '../../server/show/reasons.ts';
 import { faultCauses, faultChecks, faultText } from '../../server/words/faults.ts';
-import { say, type WordContext } from '../../server/words/reasons.ts';
+import { say, sayEntry, type WordContext } from '../../server/words/reasons.ts';
 import { clockOf, shortClockOf } from '../../web/time.ts';
 
 /**
@@ -24,6 +25,8 @@ const context: WordContext = {
   short: (ms) => shortClockOf(ms, ZONE),
 };
 export const said = (reason: Reason) => say(reason, context);
+/** A line of the record. */
+export const recorded = (entry: Entry) => sayEntry(entry, context);
 
 /** 31 October 2026, 21:14:10 in Chicago, which is on daylight time until 1 November. */
 export const EVENING = Date.parse('2026-10-31T21:14:10-05:00');
@@ -268,6 +271,8 @@ export function stopped(): Picture {
       said({ code: 'not-answered', prop: 'fog-bank' }),
     ],
   };
+  for (const each of Object.values(picture.props))
+    Object.assign(each, { why: said({ code: 'stopped', stop: 8 }), run: null, move: null });
   picture.props.ferry = prop('Ferry', 'pond', {
     controller: 'ferry-board',
     state: 'unknown',
@@ -287,7 +292,9 @@ export function stopped(): Picture {
 /** The same with everything answered and nothing in the way: it waits for a keeper. */
 export function stoppedClear(): Picture {
   const picture = stopped();
-  picture.props = { ...open().props, ferry: picture.props.ferry! };
+  const heard = { ...open().props['fog-bank']!, why: said({ code: 'stopped', stop: 8 }) };
+  const gate = open().props['gate-button']!;
+  picture.props = { ...picture.props, 'fog-bank': heard, 'gate-button': gate };
   picture.stop = {
     ...picture.stop,
     answered: Object.values(picture.props).map((p) => p.controller),

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { LAPTOP, launch, PHONE } from './chromium.ts';
 import { Fixture } from './fixture.ts';
-import { EVENING, STATES, type StateName } from './hand-pictures.ts';
+import { EVENING, fault, recorded, STATES, type StateName } from './hand-pictures.ts';
 
 interface Shot {
   name: string;
@@ -124,19 +124,19 @@ async function take(browser: Browser, shot: Shot, viewport: typeof PHONE, path: 
   fixture.record = [
     {
       n: 4010,
-      at: EVENING - 3_960_000,
-      code: 'lockout-raised',
-      text: 'Ferry: left near at 20:08:10, far not made after 12.0 s (usual 7.1 s).',
-      prop: 'ferry',
+      at: EVENING - 3_900_000,
+      code: 'lockout-released',
+      text: recorded({ reason: { code: 'lockout-released', by: 'Wren', fault: 'chatter' }, prop: 'gull' }),
+      prop: 'gull',
       scene: null,
       run: null,
     },
     {
       n: 4012,
-      at: EVENING - 3_900_000,
-      code: 'lockout-released',
-      text: 'Gull released by Wren: its perch sensor had fluttered.',
-      prop: 'gull',
+      at: fault().props.ferry!.lockout!.since,
+      code: 'lockout-raised',
+      text: fault().props.ferry!.lockout!.text,
+      prop: 'ferry',
       scene: null,
       run: null,
     },

@@ -63,7 +63,9 @@ export class TopStrip extends LitElement {
       }
 
       .zone {
+        display: block;
         font-size: 13px;
+        line-height: 1;
       }
 
       .mode {
@@ -163,7 +165,7 @@ export class TopStrip extends LitElement {
       <span
         ><span class="clock">${was(clockOf(this.nowMs, picture.yard.timezone))}</span>${
           zonesDiffer(this.nowMs, picture.yard.timezone)
-            ? html`<small class="zone"> ${words.strip.yardTime}</small>`
+            ? html`<small class="zone">${words.strip.yardTime}</small>`
             : nothing
         }</span
       >
