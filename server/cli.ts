@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { join } from 'node:path';
 import { Command, CommanderError } from 'commander';
+import { type BackupFlags, backupCommand, restoreCommand } from './commands/backup.ts';
 import { type ExamFlags, examCommand } from './commands/exam.ts';
 import { type PlanFlags, planCommand } from './commands/plan.ts';
 import { type RehearseFlags, rehearseCommand } from './commands/rehearse.ts';
@@ -113,6 +114,27 @@ program
   .option('--json', 'for a program')
   .action((date: string | undefined, flags: ReplayFlags) => {
     process.exitCode = replayCommand(date, flags);
+  });
+
+program
+  .command('backup')
+  .argument('<OUT>', 'the zip to write')
+  .description(
+    'One zip of all that is kept: yard file, record, people, settings. The daemon may run meanwhile.',
+  )
+  .option('--data <folder>', 'where it is kept (DUSKLATCH_DATA)', data())
+  .action((to: string, flags: BackupFlags) => {
+    process.exitCode = backupCommand(to, flags, VERSION);
+  });
+
+program
+  .command('restore')
+  .argument('<ZIP>', 'the backup')
+  .argument('<FILE>', 'where the yard file goes')
+  .description('Puts a backup in the place of what is kept, which is kept aside. End the daemon first.')
+  .option('--data <folder>', 'where it is kept (DUSKLATCH_DATA)', data())
+  .action((from: string, file: string, flags: BackupFlags) => {
+    process.exitCode = restoreCommand(from, file, flags, VERSION);
   });
 
 program

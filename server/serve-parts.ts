@@ -5,6 +5,7 @@ import type { BusPort } from './bus/port.ts';
 import type { Desk } from './desk.ts';
 import { readYardBytes } from './file/check.ts';
 import type { ServeSettings } from './settings.ts';
+import type { Show } from './show/show.ts';
 import type { Yard } from './yard/types.ts';
 
 export interface Log {
@@ -110,4 +111,10 @@ export function dropNotes(desk: Desk): string[] {
       `The bus is flooded: ${desk.overflowed} messages were dropped. Find the board that sends so many.`,
     );
   return out;
+}
+
+/** Whether a run, a move or a homing is under way. */
+export function anyMoving(show: Show): boolean {
+  if (show.runs.length > 0 || show.homing !== null) return true;
+  return Object.values(show.props).some(({ flight }) => flight !== null && flight.lost !== 'let-go');
 }

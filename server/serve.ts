@@ -4,6 +4,8 @@ import { fileURLToPath } from 'node:url';
 import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
 import { People } from './api/people.ts';
+import { Backups } from './backup/backups.ts';
+import { dropChecked, finishRestore, isReady } from './backup/stage.ts';
 import { asyncApi } from './bus/asyncapi.ts';
 import { type Bus, openBus } from './bus/client.ts';
 import { type Alarm, startAlarm } from './calendar/alarm.ts';
@@ -22,7 +24,7 @@ import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
 import { RedButton } from './red-button.ts';
 import { restoreShow } from './restore.ts';
-import { brokerOf, dropNotes, type Log, lateBus, readyOf, yardAt } from './serve-parts.ts';
+import { anyMoving, brokerOf, dropNotes, type Log, lateBus, readyOf, yardAt } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { expectsOf } from './show/travel.ts';
 import type { Yard } from './yard/types.ts';
@@ -63,7 +65,9 @@ export async function serve(
   onBreach: (text: string) => void,
 ): Promise<Served> {
   const demo = settings.file === null;
+  onRestart: () => void = () => {},
   const path = settings.file ?? DEMO_FILE;
+  takeRestored(settings.dataDir, log);
   const { text, yard } = await yardAt(path, settings);
   const yardHash = createHash('sha256').update(text).digest('hex');
   const folder = openFolder(settings.dataDir);
@@ -163,7 +167,23 @@ export async function serve(
     names: settings.names,
     webDir: WEB_DIR,
     demonstration: standins?.door ?? null,
-    setUp: { file: new YardFile(path, text, !demo), redButton },
+    setUp: {
+      file: new YardFile(path, text, !demo),
+      redButton,
+      backups: new Backups({
+        dataDir: settings.dataDir,
+        yardPath: path,
+        demonstration: demo,
+        program: VERSION,
+        clock: clock.wall,
+        state: () => ({
+          mode: desk.show.mode,
+          latched: desk.show.stop.latched,
+          moving: anyMoving(desk.show),
+        }),
+        restart: onRestart,
+      }),
+    },
     log,
     metrics,
     clock: () => desk.at + desk.show.offsetMs,
@@ -273,4 +293,18 @@ export async function serve(
       folder.close();
     },
   };
+}
+
+/** A restore that a keeper asked for takes its place before anything of the folder is opened. */
+function takeRestored(dataDir: string, log: Log): void {
+  if (isReady(dataDir)) {
+    const folder = openFolder(dataDir);
+    try {
+      finishRestore(dataDir);
+    } finally {
+      folder.close();
+    }
+    log.warn({}, 'A backup was restored. What was there before is kept in the folder “backups”.');
+  }
+  dropChecked(dataDir);
 }

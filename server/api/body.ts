@@ -21,6 +21,26 @@ export async function readJson(req: Request, res: Response, limitBytes = BODY_LI
   return req.body;
 }
 
+/** The bytes that a request carries, of one type. Called only once it is known who asks. Throws the problem to tell. */
+export async function readRaw(
+  req: Request,
+  res: Response,
+  { type, bytes }: { type: string; bytes: number },
+): Promise<Buffer> {
+  const has = req.headers['transfer-encoding'] !== undefined || Number(req.headers['content-length']) > 0;
+  if (!has) throw problem(422, 'no-body');
+  if (!req.is(type)) throw problem(422, 'not-zip');
+  const parse = express.raw({ limit: bytes, inflate: false, type });
+  await new Promise<void>((resolve, reject) => {
+    parse(req, res, (error?: unknown) => {
+      if (!error) return resolve();
+      const tooLarge = (error as { type?: unknown }).type === 'entity.too.large';
+      reject(tooLarge ? problem(413, 'zip-too-large') : problem(422, 'broken-request'));
+    });
+  });
+  return req.body;
+}
+
 function bodyProblem(error: unknown, limitBytes: number) {
   const type = (error as { type?: unknown }).type;
   if (type === 'entity.too.large')

@@ -47,6 +47,8 @@ export interface Reply {
   readonly status: number;
   readonly json?: unknown;
   readonly text?: { readonly type: string; readonly body: string };
+  /** Something to keep as a file, under this name. */
+  readonly bytes?: { readonly type: string; readonly body: Buffer; readonly name: string };
   /** A session's cookie: its token and when it runs out, or null to take it away. */
   readonly session?: { readonly token: string; readonly until: number } | null;
 }
@@ -71,6 +73,8 @@ export interface Call<Body = unknown, Query = unknown> {
   readonly body?: z.ZodType<Body>;
   /** Where the body may be larger than others. */
   readonly bodyBytes?: number;
+  /** Where the body is no JSON but bytes of this type: `run` gets them as a `Buffer`. */
+  readonly raw?: { readonly type: string; readonly bytes: number };
   readonly query?: z.ZodType<Query>;
   /** Whether `issued` and `seq` of the body are judged before anything is done. */
   readonly judged?: true;

@@ -1,8 +1,10 @@
 import { z } from 'zod';
+import type { BackupDoor } from '../backup/backups.ts';
 import { type Checked, FILE_LIMIT_BYTES } from '../file-check.ts';
 import { type RedButton, redButtonSaid } from '../red-button.ts';
 import type { FileTold, YardFileDoor } from '../yard-file.ts';
 import { type Call, call, json } from './call.ts';
+import { backupCalls } from './calls-backup.ts';
 import { Problem, problem } from './problem.ts';
 import { fileCheckSchema, fileSaveSchema, redButtonSchema } from './schemas.ts';
 
@@ -10,6 +12,7 @@ import { fileCheckSchema, fileSaveSchema, redButtonSchema } from './schemas.ts';
 export interface SetUpParts {
   readonly file: YardFileDoor;
   readonly redButton: RedButton;
+  readonly backups: BackupDoor;
   /** The desk's wall time, ms. */
   readonly clock: () => number;
 }
@@ -40,8 +43,8 @@ const fileSchema = z
 
 const savedSchema = z.strictObject({ hash: z.string(), lastGood: z.string() }).meta({ id: 'Saved' });
 
-export function setUpCalls({ file, redButton, clock }: SetUpParts): Call[] {
-  return [...fileCalls(file), ...redButtonCalls(redButton, clock)];
+export function setUpCalls({ file, redButton, backups, clock }: SetUpParts): Call[] {
+  return [...fileCalls(file), ...redButtonCalls(redButton, clock), ...backupCalls(backups)];
 }
 
 /** The file may bear the password of a bus, so only a keeper reads it. */

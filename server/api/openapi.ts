@@ -58,6 +58,12 @@ function operationOf(c: Call): ZodOpenApiOperationObject {
         ...(c.query && { query: c.query as z.ZodObject }),
       },
     }),
+    ...(c.raw && {
+      requestBody: {
+        required: true,
+        content: { [c.raw.type]: { schema: z.string() } },
+      },
+    }),
     ...(c.body && { requestBody: { required: true, content: { 'application/json': { schema: c.body } } } }),
     responses: responsesOf(c),
   };
@@ -95,6 +101,7 @@ function refusalsOf(c: Call): Record<number, Told> {
     ...(named && { 404: { what: 'The yard has none of that name.' } }),
     ...(c.judged && { 409: { what: 'Refused, with the reasons; or stale.' } }),
     ...(c.body && { 413: { what: c.bodyBytes ? 'Larger than a yard file may be.' : 'Larger than 64 KiB.' } }),
+    ...(c.raw && { 413: { what: 'Larger than it may be.' }, 422: { what: 'Not what it should be.' } }),
     ...((c.body || c.query || /\{date\}/.test(c.path)) && { 422: { what: 'Malformed.' } }),
     500: { what: 'The yard computer failed at this.' },
     ...(signedIn && { 503: { what: 'The disk refused.' } }),

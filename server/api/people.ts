@@ -29,7 +29,8 @@ const personSchema = z.strictObject({
   role: z.enum(['keeper', 'helper']),
   hash: z.string(),
 });
-const fileSchema = z.strictObject({
+/** The list as it lies in the data folder. */
+export const peopleFileSchema = z.strictObject({
   version: z.literal(1),
   cost: z.strictObject({ N: z.int(), r: z.int(), p: z.int(), salt: z.string() }),
   people: z.array(personSchema).max(PEOPLE_AT_MOST),
@@ -77,7 +78,7 @@ export class People {
       throw new PinError('The keeper PIN must be 4 to 12 digits.');
     await mkdir(folder, { recursive: true, mode: 0o700 });
     const path = join(folder, 'people.json');
-    const kept = await readKept(path, fileSchema);
+    const kept = await readKept(path, peopleFileSchema);
     if (kept.state === 'set-aside') {
       log.warn(
         { file: kept.as },

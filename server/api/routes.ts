@@ -1,7 +1,7 @@
 import { parseCookie, stringifySetCookie } from 'cookie';
 import type { Express, Request, Response } from 'express';
 import type { z } from 'zod';
-import { readJson } from './body.ts';
+import { readJson, readRaw } from './body.ts';
 import type { Call, CallParts, Reply, Who } from './call.ts';
 import type { Person } from './people.ts';
 import { notSignedIn, Problem, problem } from './problem.ts';
@@ -40,7 +40,11 @@ async function serve(made: Call, parts: RouteParts, req: Request, res: Response)
   const person = parts.people.whoIs(token ?? undefined)?.person ?? null;
   demand(made.who, person);
   const named = namedIn(made, req, parts);
-  const body = made.body ? parse(made.body, await readJson(req, res, made.bodyBytes)) : undefined;
+  const body = made.raw
+    ? await readRaw(req, res, made.raw)
+    : made.body
+      ? parse(made.body, await readJson(req, res, made.bodyBytes))
+      : undefined;
   const query = made.query ? parse(made.query, { ...req.query }) : undefined;
   if (made.judged) judge(body, parts);
   try {
@@ -124,7 +128,8 @@ function send(res: Response, reply: Reply, { clock, cookie }: RouteParts): void 
     res.append('Set-Cookie', stringifySetCookie(cookie(), reply.session?.token ?? '', held));
   }
   res.status(reply.status);
-  if (reply.text) res.set('Content-Type', reply.text.type).send(reply.text.body);
+  if (reply.bytes) res.attachment(reply.bytes.name).type(reply.bytes.type).send(reply.bytes.body);
+  else if (reply.text) res.set('Content-Type', reply.text.type).send(reply.text.body);
   else if (reply.json !== undefined) res.json(reply.json);
   else res.end();
 }

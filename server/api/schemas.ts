@@ -151,6 +151,10 @@ export const redButtonSchema = z
   })
   .meta({ id: 'RedButtonSaid' });
 
+export const restoreSchema = z
+  .strictObject({ sum: line(64, 'the sum of the backup that was read') })
+  .meta({ id: 'Restore' });
+
 /** A whole number in an address. */
 function count(atMost: number) {
   const number = must(`a whole number, 0 to ${atMost}`);

@@ -31,6 +31,15 @@ export const SENTENCES = {
   'check-busy': 'Another check is under way. Try again in a moment.',
   'check-too-long':
     'Reading this text takes too long, so it was given up. A yard file is short and plain: look for something that repeats itself.',
+  'not-zip': 'A backup is one zip file, sent as application/zip.',
+  'zip-too-large': 'This is larger than any backup: 64 MiB at most. Is it the right file?',
+  'backup-busy': 'Another backup is being made or read right now. Try again in a moment.',
+  'restore-not-closed':
+    'A restore exchanges the record and starts the yard computer anew, so it is done only while the yard is closed. Nothing was changed. Close the yard first.',
+  'restore-stopped':
+    'A stop is latched, and a restore must not lift it. Nothing was changed. Clear the stop first, then close the yard.',
+  'restore-moving': 'Something still moves. Nothing was changed. Let it come to rest first.',
+  'not-checked': 'This is not the backup that was read last, so nothing was changed. Choose the file again.',
   'file-changed':
     'The file on the disk was changed meanwhile, so nothing was saved. Copy your text, read the file anew, and put your changes in again.',
   'demo-file': 'This is the demonstration’s own file and stays as it is. Take a copy and start with that.',

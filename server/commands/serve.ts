@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import closeWithGrace from 'close-with-grace';
 import { ApiStartError } from '../api/http.ts';
 import { PinError } from '../api/people.ts';
@@ -15,23 +16,23 @@ import { err, out } from './say.ts';
 
 /** Boards that are there have long linked by then. */
 const UNHEARD_MS = 15_000;
+/** Until an answer has left. */
+const ANSWERED_MS = 300;
 
 /** `dusklatch serve`: runs until it is told to end. Returns the exit code where it can't begin. */
 export async function serveCommand(file: string | null, flags: ServeFlags): Promise<number> {
   const log = logOf(process.env.DUSKLATCH_LOG);
   let settings: ServeSettings;
   let served: Served;
+  const anew = async (): Promise<void> => {
+    const next = await beginAnew(served, (port) =>
+      serve({ ...settings, port }, log, broken, () => void anew()),
+    );
+    if (next) served = next;
+  };
   try {
     settings = readSettings(file, flags);
-    served = await serve(settings, log, (breach) => {
-      err(`Everything was stopped: ${breach}.`);
-      err(
-        'This is a mistake in Dusklatch, not in your yard. Keep the data folder and report it with these words.',
-      );
-      process.exitCode = 1;
-      // the last words go out before the process does
-      setTimeout(() => process.exit(1), 500);
-    });
+    served = await serve(settings, log, broken, () => void anew());
   } catch (error) {
     return refused(error);
   }
@@ -47,6 +48,32 @@ export async function serveCommand(file: string | null, flags: ServeFlags): Prom
         err(unheardWords(file, settings.busPort === null ? null : busOf(served.yard)));
     }, UNHEARD_MS).unref();
   return 0;
+}
+
+/** After a restore: everything is closed and begins again, on the same port, so that the page finds it. */
+async function beginAnew(served: Served, begin: (port: number) => Promise<Served>): Promise<Served | null> {
+  // what was answered leaves first
+  await sleep(ANSWERED_MS);
+  err('The yard computer begins anew.');
+  await served.close();
+  try {
+    return await begin(Number(new URL(served.url).port));
+  } catch (error) {
+    process.exitCode = refused(error);
+    // so that whoever watches over the service starts it again
+    setTimeout(() => process.exit(), 100);
+    return null;
+  }
+}
+
+function broken(breach: string): void {
+  err(`Everything was stopped: ${breach}.`);
+  err(
+    'This is a mistake in Dusklatch, not in your yard. Keep the data folder and report it with these words.',
+  );
+  process.exitCode = 1;
+  // the last words go out before the process does
+  setTimeout(() => process.exit(1), 500);
 }
 
 /** What a builder without boards needs to know; `bus` where it is not the file's own. */

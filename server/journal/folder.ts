@@ -1,4 +1,4 @@
-import { mkdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { closeSync, fsyncSync, mkdirSync, openSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { DatabaseSync, type DatabaseSyncInstance } from '@photostructure/sqlite';
 import { asJournalError, JournalError } from './trouble.ts';
@@ -72,4 +72,14 @@ function holder(dir: string): string {
 
 function pidFile(dir: string): string {
   return join(dir, 'desk.pid');
+}
+
+/** What was renamed in a folder is so after a power cut too. */
+export function syncFolder(dir: string): void {
+  const folder = openSync(dir, 'r');
+  try {
+    fsyncSync(folder);
+  } finally {
+    closeSync(folder);
+  }
 }

@@ -3,7 +3,6 @@ import {
   closeSync,
   existsSync,
   fdatasyncSync,
-  fsyncSync,
   openSync,
   readFileSync,
   renameSync,
@@ -11,6 +10,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import { syncFolder } from './folder.ts';
 import { asJournalError, JournalError } from './trouble.ts';
 
 export interface StopNumbers {
@@ -51,6 +51,20 @@ export function openNumbers(dir: string): Numbers {
   } catch (error) {
     throw asJournalError(error, path);
   }
+}
+
+/** The numbers as they lie in a folder, which another process may own; zeros where there are none. */
+export function numbersIn(dir: string): StopNumbers {
+  if (!existsSync(numbersPath(dir))) return { stop: 0, cleared: 0, epoch: 0 };
+  const now = newestOf(readFileSync(numbersPath(dir)));
+  if (!now) throw new JournalError('corrupt', numbersPath(dir), { detail: 'neither copy can be read' });
+  return { stop: now.stop, cleared: now.cleared, epoch: now.epoch };
+}
+
+function newestOf(bytes: Buffer): Slot | null {
+  const slots = SLOTS.map((i) => decode(bytes.subarray(i * SLOT_BYTES, (i + 1) * SLOT_BYTES)));
+  const [a, b] = slots;
+  return ((a?.generation ?? -1) > (b?.generation ?? -1) ? a : b) ?? null;
 }
 
 export function numbersPath(dir: string): string {
@@ -97,12 +111,7 @@ function make(dir: string, path: string): void {
     flush: true,
   });
   renameSync(fresh, path);
-  const folder = openSync(dir, 'r');
-  try {
-    fsyncSync(folder);
-  } finally {
-    closeSync(folder);
-  }
+  syncFolder(dir);
 }
 
 class NumbersFile implements Numbers {

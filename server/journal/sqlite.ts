@@ -13,6 +13,8 @@ export interface Journal extends JournalPort, ReplaySource {
    * more are due. Lines and snapshots stay, and so do the events since the last snapshot before that instant.
    */
   prune(beforeMs: number, atMost?: number): { events: number; more: boolean };
+  /** The number of the last line; 0 if none. */
+  lastLine(): number;
 }
 
 /** No read hands out more rows than this, whatever was asked for: a read must not hold up the turn. */
@@ -184,6 +186,10 @@ class SqliteJournal implements Journal {
     const sql =
       'SELECT max(coalesce((SELECT max(n) FROM events), 0), coalesce((SELECT max(n) FROM snapshots), 0)) AS n';
     return this.#rows<{ n: number }>(sql)[0]!.n;
+  }
+
+  lastLine(): number {
+    return this.#rows<{ id: number | null }>('SELECT max(id) AS id FROM lines')[0]!.id ?? 0;
   }
 
   prune(beforeMs: number, atMost = 5_000): { events: number; more: boolean } {

@@ -11,6 +11,7 @@ import type { Checked } from '../../server/file-check.ts';
 import { RedButton } from '../../server/red-button.ts';
 import { YardFile } from '../../server/yard-file.ts';
 import { type Document, Documented } from './documented.ts';
+import { ScriptedBackups } from './scripted-backups.ts';
 import { NOW, ScriptedDoor } from './scripted-door.ts';
 
 /** Waits for a condition, looking often. */
@@ -78,6 +79,7 @@ export class TestYard {
   folder!: string;
   filePath!: string;
   people!: People;
+  readonly backups = new ScriptedBackups();
   api!: Api;
   documented: Documented | null = null;
 
@@ -106,6 +108,7 @@ export class TestYard {
       setUp: {
         file: new YardFile(yard.filePath, FILE_TEXT, true, async (text) => checkedAs(text)),
         redButton: await RedButton.open(yard.folder),
+        backups: yard.backups,
       },
       log,
       metrics: yard.metrics,
