@@ -63,11 +63,11 @@ export async function serve(
   settings: ServeSettings,
   log: Log,
   onBreach: (text: string) => void,
-): Promise<Served> {
-  const demo = settings.file === null;
   onRestart: () => void = () => {},
-  const path = settings.file ?? DEMO_FILE;
+): Promise<Served> {
   takeRestored(settings.dataDir, log);
+  const demo = settings.file === null;
+  const path = settings.file ?? DEMO_FILE;
   const { text, yard } = await yardAt(path, settings);
   const yardHash = createHash('sha256').update(text).digest('hex');
   const folder = openFolder(settings.dataDir);

@@ -28,9 +28,6 @@ export const SENTENCES = {
   'too-many-calls': 'Too many requests from this address. Wait a few seconds. STOP ALL is never held back.',
   'too-large': 'The request is larger than 64 KiB.',
   'file-too-large': 'A yard file is at most 256 KiB.',
-  'check-busy': 'Another check is under way. Try again in a moment.',
-  'check-too-long':
-    'Reading this text takes too long, so it was given up. A yard file is short and plain: look for something that repeats itself.',
   'not-zip': 'A backup is one zip file, sent as application/zip.',
   'zip-too-large': 'This is larger than any backup: 64 MiB at most. Is it the right file?',
   'backup-busy': 'Another backup is being made or read right now. Try again in a moment.',
@@ -40,6 +37,9 @@ export const SENTENCES = {
     'A stop is latched, and a restore must not lift it. Nothing was changed. Clear the stop first, then close the yard.',
   'restore-moving': 'Something still moves. Nothing was changed. Let it come to rest first.',
   'not-checked': 'This is not the backup that was read last, so nothing was changed. Choose the file again.',
+  'check-busy': 'Another check is under way. Try again in a moment.',
+  'check-too-long':
+    'Reading this text takes too long, so it was given up. A yard file is short and plain: look for something that repeats itself.',
   'file-changed':
     'The file on the disk was changed meanwhile, so nothing was saved. Copy your text, read the file anew, and put your changes in again.',
   'demo-file': 'This is the demonstration’s own file and stays as it is. Take a copy and start with that.',
