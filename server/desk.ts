@@ -193,9 +193,10 @@ export class Desk implements BusListener {
     const first = waiting[0]?.fact.kind === 'loopStalled' ? 1 : 0;
     if (beats.length > 0) facts.splice(first, 0, { fact: { kind: 'beatsHeard', beats } });
     this.#take(facts, at);
-    if (this.#started && at >= this.#hearUntil && nextDue(this.#show) <= at)
+    // while a stop is on its way out nothing is written, so what else is due waits for the look after it
+    if (this.#leaving === 0 && this.#started && at >= this.#hearUntil && nextDue(this.#show) <= at)
       this.#take([{ fact: { kind: 'timeReached' } }], at);
-    if (this.#show !== before && this.#show.recordFailing === null)
+    if (this.#leaving === 0 && this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
     this.#arm();
   }
@@ -400,6 +401,8 @@ export class Desk implements BusListener {
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
     this.#watchWall();
     this.#turn(this.#queue.take());
+    // a turn that stopped: looked at again once the stop has left
+    if (this.#leaving > 0) return;
     this.#flush(this.at);
     answerAll(this.#owed.splice(0));
     this.#arm();

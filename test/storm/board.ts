@@ -48,6 +48,8 @@ export interface BoardTrouble {
   contract: number;
   /** `do` does not reach its program. */
   orderDeaf: boolean;
+  /** It forgets to watch how long a move takes. */
+  limitless: boolean;
 }
 
 const goodBoard = (): BoardTrouble => ({
@@ -59,6 +61,7 @@ const goodBoard = (): BoardTrouble => ({
   unsafe: false,
   contract: 1,
   orderDeaf: false,
+  limitless: false,
 });
 
 const LOOP_MS = 20;
@@ -401,7 +404,7 @@ export class Board implements Client {
     };
     if (typeof lastsMs === 'number') later(lastsMs, () => this.#end(prop, 'done'));
     if (this.trouble.fails) later(this.#chance.between(50, 3000), () => this.#end(prop, 'failed', 'driver'));
-    later(limitMs, () => this.#end(prop, 'failed', 'limit'));
+    later(limitMs, () => !this.trouble.limitless && this.#end(prop, 'failed', 'limit'));
   }
 
   #refusal(o: Data, prop: string, move: string, session: string): string | null {

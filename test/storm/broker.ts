@@ -79,8 +79,8 @@ export class Broker {
   };
   /** The latency of a new connection: 2 ms unless the weather says otherwise. */
   latency: (name: string) => number = () => NORMAL_MS;
-  /** Weather that goes with the name, so that it stays over a reconnect. */
-  onConnect: ((conn: Conn) => void) | null = null;
+  /** Told of what a queue threw away though its connection stands: nobody will ever say it again. */
+  onLost: ((message: Message) => void) | null = null;
 
   constructor(world: World, chance: Chance, root: string) {
     this.#world = world;
@@ -120,7 +120,6 @@ export class Broker {
     };
     this.conns.push(conn);
     this.#routes.clear();
-    this.onConnect?.(conn);
     for (const message of this.retained.values()) if (client.wants(message)) this.#down(conn, message, true);
     return conn;
   }
@@ -316,7 +315,7 @@ export class Broker {
 
   #through(pipe: Pipe, message: Message, routine: boolean, arrive: () => void): void {
     if (pipe.deaf) return;
-    if (pipe.dropped?.has(message.kind)) return;
+    if (pipe.dropped?.has(message.kind)) return void this.onLost?.(message);
     if (pipe.loss > 0 && message.qos === 0 && this.#chance.hit(pipe.loss)) return;
     const at = Math.max(pipe.last, this.#world.now + pipe.latencyMs, pipe.heldUntil);
     pipe.last = at;

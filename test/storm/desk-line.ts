@@ -21,6 +21,7 @@ export interface LineOwner {
   beat(controller: string, session: string): void;
   /** How long what was handed over stays in the process, ms. */
   flushMs(): number;
+  leaving(left: boolean): void;
 }
 
 const BACKOFF_MS = [100, 200, 400, 800, 1600, 2000];
@@ -115,9 +116,12 @@ export class DeskLine implements Line, Client {
   }
 
   flushed(): Promise<void> {
+    const up = this.state === 'up';
+    if (up) this.#owner.leaving(false);
     return new Promise((resolve) => {
       this.#world.in(this.#owner.flushMs(), () =>
         this.#owner.enter(() => {
+          if (up) this.#owner.leaving(true);
           resolve();
           this.#world.yieldWanted = true;
         }),

@@ -214,7 +214,7 @@ export const MUTANTS: readonly Mutant[] = [
     id: 'old-page-releases',
     about: 'a release by someone who has not seen the newest lockout is taken',
     breaks: [15],
-    edits: [swap('fault', 'lockout.n > seen', 'false')],
+    edits: [swap('fault', 'lockout && turn.show.troubleN > seen', 'false')],
   },
   {
     id: 'snapshot-forgets',

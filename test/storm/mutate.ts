@@ -1,17 +1,22 @@
 import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { Worker } from 'node:worker_threads';
+import { runFleet } from './fleet.ts';
 import { BLIND, type Edit, MUTANTS, type Mutant } from './mutants.ts';
 import type { Breach } from './referee.ts';
+
+/** A seed and what it saw. */
+export interface Sight {
+  readonly seed: number;
+  readonly breach: Breach;
+}
 
 /** What became of a planted mistake. */
 export interface Verdict {
   readonly mutant: Mutant;
-  /** The seed that saw it; null where none did. */
-  readonly seed: number | null;
-  readonly breach: Breach | null;
-  /** Seen, and by an invariant that it was planted for. */
-  readonly killed: boolean;
+  /** The first seed in which an invariant that it was planted for saw it; null where none did. */
+  readonly killed: Sight | null;
+  /** The first in which any other did. */
+  readonly seenBy: Sight | null;
 }
 
 /** Where the built storm lies: this file's own root. */
@@ -48,38 +53,36 @@ function apply(home: string, id: string, edit: Edit): void {
   writeFileSync(path, next);
 }
 
-/** Runs seeds with the mistake in, from the first, until one sees it. */
+/** Runs seeds with the mistake in, one after another from the first, until an invariant that it was planted for sees it. */
 export async function judge(mutant: Mutant, seeds: readonly number[]): Promise<Verdict> {
   const home = plant(mutant);
+  const seen: { killed: Sight | null; seenBy: Sight | null } = { killed: null, seenBy: null };
   try {
-    const found = await firstBreach(home, seeds);
-    const killed = found !== null && mutant.breaks.includes(found.breach.invariant);
-    return { mutant, seed: found?.seed ?? null, breach: found?.breach ?? null, killed };
+    await runFleet({
+      seeds,
+      jobs: 1,
+      worker: join(home, 'test/storm/seeds-worker.js'),
+      onRun: ({ seed, breach }) => {
+        if (!breach) return false;
+        if (mutant.breaks.includes(breach.invariant)) seen.killed = { seed, breach };
+        else seen.seenBy ??= { seed, breach };
+        return seen.killed !== null;
+      },
+    });
   } finally {
     uproot(mutant.id);
   }
+  return { mutant, ...seen };
 }
 
-function firstBreach(
-  home: string,
-  seeds: readonly number[],
-): Promise<{ seed: number; breach: Breach } | null> {
-  return new Promise((resolve, reject) => {
-    const worker = new Worker(join(home, 'test/storm/seeds-worker.js'), { workerData: seeds });
-    worker.once('message', (found: { seed: number; breach: Breach } | null) => {
-      resolve(found);
-      void worker.terminate();
-    });
-    worker.once('error', reject);
-  });
-}
-
-export function tellVerdict({ mutant, seed, breach, killed }: Verdict): string {
-  const named = mutant.breaks.join(' or ');
-  const what = `${mutant.id.padEnd(26)} ${named.padEnd(12)}`;
-  if (!breach) return `${what} NOT SEEN  ${mutant.about}`;
-  const by = `${killed ? 'killed' : 'SEEN ONLY'} by ${breach.invariant} at seed ${seed}`;
-  return `${what} ${by.padEnd(26)} ${mutant.about}${killed ? '' : `: ${breach.text.slice(0, 200)}`}`;
+/** One line of the table: the mistake, the invariants it was planted for, and which saw it after how many seeds. */
+export function tellVerdict({ mutant, killed, seenBy }: Verdict, from: number): string {
+  const what = `${mutant.id.padEnd(26)} ${mutant.breaks.join(' or ').padEnd(14)}`;
+  const needed = ({ seed, breach }: Sight): string => `${breach.invariant} after ${seed - from + 1}`;
+  const other = seenBy ? `; before that by ${needed(seenBy)}` : '';
+  if (killed) return `${what} ${`killed by ${needed(killed)}`.padEnd(20)} ${mutant.about}${other}`;
+  const by = seenBy ? `SEEN ONLY by ${needed(seenBy)}` : 'NOT SEEN';
+  return `${what} ${by.padEnd(20)} ${mutant.about}${seenBy ? `: ${seenBy.breach.text.slice(0, 200)}` : ''}`;
 }
 
 export async function judgeAll(
@@ -94,7 +97,7 @@ export async function judgeAll(
     for (let mutant = waiting.shift(); mutant; mutant = waiting.shift()) {
       const verdict = await judge(mutant, seeds);
       verdicts.push(verdict);
-      say(tellVerdict(verdict));
+      say(tellVerdict(verdict, seeds[0]!));
     }
   };
   await Promise.all(Array.from({ length: jobs }, work));

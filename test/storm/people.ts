@@ -73,7 +73,7 @@ export class Crew {
 
   #troubled(show: Show): boolean {
     if (show.stop.latched || show.mode === 'held') return true;
-    if (show.mode === 'closed' && this.#tonight(show) !== null) return true;
+    if (show.mode === 'closed' && this.tonight(show) !== null) return true;
     return Object.values(show.props).some((p) => p.lockout !== null);
   }
 
@@ -100,6 +100,11 @@ export class Crew {
       this.#world.tell('stale', fact.kind);
       return;
     }
+    this.ask(p, fact, then);
+  }
+
+  /** A command that has come as far as the desk. */
+  ask(p: Process, fact: Command, then: (a: Answer) => void): void {
     this.#world.tell('asked', fact.kind, 'prop' in fact ? fact.prop : '');
     const release = fact.kind === 'releaseAsked' ? this.#r.records.releaseAsked(p, fact.prop) : null;
     const opening = fact.kind === 'openAsked' ? this.#r.runs.openAsked(p) : null;
@@ -148,7 +153,7 @@ export class Crew {
     if (show.stop.latched) this.send({ kind: 'clearAsked', by, seen });
     for (const [prop, state] of Object.entries(show.props))
       if (state.lockout) this.send({ kind: 'releaseAsked', by, prop, seen });
-    if (show.mode === 'held' || (show.mode === 'closed' && this.#tonight(show) !== null))
+    if (show.mode === 'held' || (show.mode === 'closed' && this.tonight(show) !== null))
       this.#world.in(this.#chance.between(200, 3000), () => this.open());
     if (this.#troubled(show)) this.lookSoon();
   }
@@ -159,20 +164,21 @@ export class Crew {
     const { show } = p.desk;
     const wall = p.clock.wall();
     // as the door does: within tonight's hours the night of the file, else one made by hand
-    const tonight = this.#tonight(show);
+    const tonight = this.tonight(show);
     const night = inHours(show, show.at) ? null : (tonight ?? handNight(p.machine.yard, wall, 2 * HOUR_MS));
     this.send({ kind: 'openAsked', by: 'keeper', planned, night });
   }
 
   /** The night whose hours hold now, by the desk or by the calendar. */
-  #tonight(show: Show): NightTimes | null {
+  tonight(show: Show): NightTimes | null {
     if (inHours(show, show.at)) return show.night;
     return nightAt(show.yard, show.at + show.offsetMs);
   }
 
   stop(by = 'page'): void {
     const p = this.process;
-    if (!p || p.machine.frozen) return;
+    if (!p) return;
+    // a loop that stands still takes it as soon as it goes on
     p.enter(() => {
       this.#world.tell('STOP', by);
       this.#r.presses.pressed(p, () => p.desk.stop(by));

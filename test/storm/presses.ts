@@ -4,8 +4,6 @@ import type { Referee } from './referee.ts';
 
 interface Press {
   readonly p: Process;
-  /** Writes to the disk tried before the stop was handed to the bus. */
-  writesBefore: number;
   stopOut: boolean;
   orders: number;
 }
@@ -21,7 +19,7 @@ export class Presses {
 
   pressed(p: Process, press: () => { n: number; bus: boolean }): void {
     const up = p.line?.state === 'up' && p.driving;
-    const mine: Press = { p, writesBefore: 0, stopOut: false, orders: 0 };
+    const mine: Press = { p, stopOut: false, orders: 0 };
     this.#now = mine;
     const said = press();
     this.#now = null;
@@ -31,7 +29,6 @@ export class Presses {
     if (!show.stop.latched) this.#r.breach(10, 'a stop was pressed and is not latched');
     if (up && !mine.stopOut && p.line?.state === 'up')
       this.#r.breach(10, `stop ${said.n} was pressed and did not leave`);
-    if (mine.writesBefore > 0) this.#r.breach(10, 'the disk was written to before the stop had left');
     this.#r.ask(11);
     if (mine.orders > 0) this.#r.breach(11, 'a stop that was pressed told something to move');
     if (show.mode !== 'stopped') this.#r.breach(11, `a stop was pressed and the mode is ${show.mode}`);
@@ -43,7 +40,18 @@ export class Presses {
     if (m.kind === 'do') this.#now.orders += 1;
   }
 
-  writes(): void {
-    if (this.#now && !this.#now.stopOut) this.#now.writesBefore += 1;
+  /** From when a stop is handed to the bus until it has left the process, nothing is written. */
+  leaving(p: Process, left: boolean): void {
+    const n = (this.#leaving.get(p) ?? 0) + (left ? -1 : 1);
+    this.#leaving.set(p, n);
+  }
+  readonly #leaving = new WeakMap<Process, number>();
+
+  writes(p: Process): void {
+    if (!p.alive || p.ending) return;
+    if (this.#now?.p === p && !this.#now.stopOut && p.line?.state === 'up')
+      this.#r.breach(10, 'the disk was written to before the stop that was pressed had left');
+    else if ((this.#leaving.get(p) ?? 0) > 0)
+      this.#r.breach(10, 'the disk was written to while a stop was still on its way out');
   }
 }

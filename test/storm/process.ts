@@ -50,6 +50,8 @@ export interface Overseer {
   recorded(p: Process, line: RecordLine): void;
   /** Something is about to be written. */
   writes(p: Process): void;
+  /** Something that was handed over begins to leave the process, or has left it. */
+  leaving(p: Process, left: boolean): void;
   breach(invariant: number, text: string): void;
   ask(invariant: number): void;
 }
@@ -73,6 +75,8 @@ export class Process implements LineOwner, DiskWatch, Client {
   readonly disk: DiskPorts;
   alive = true;
   driving = false;
+  /** It has been told to end, and writes what is left to write. */
+  ending = false;
   line: DeskLine | null = null;
   readonly #bus: ReturnType<typeof openBus>;
   readonly #overseer: Overseer;
@@ -175,6 +179,7 @@ export class Process implements LineOwner, DiskWatch, Client {
   /** Told to end, it ends in order. */
   end(): void {
     this.enter(() => {
+      this.ending = true;
       this.desk.end();
       void this.#bus.close();
     });
@@ -362,6 +367,10 @@ export class Process implements LineOwner, DiskWatch, Client {
 
   flushMs(): number {
     return this.machine.flushMs();
+  }
+
+  leaving(left: boolean): void {
+    this.#overseer.leaving(this, left);
   }
 
   before(what: 'append' | 'numbers'): void {

@@ -83,6 +83,8 @@ export class Referee implements Overseer, Witness {
 
   received(p: Process, m: Message, retained: boolean): void {
     if (m.kind !== 'beat' && m.kind !== 'heartbeat') this.world.tell('→ desk', m, retained ? 'retained' : '');
+    if (m.kind === 'sense' && !m.from.startsWith('weather'))
+      this.yardful.unheard.delete(`${m.id}/${m.sensor}`);
     this.ledger(p).received(m, retained, this.world.now);
     this.starts.received(p, m, retained);
   }
@@ -125,8 +127,12 @@ export class Referee implements Overseer, Witness {
     this.faults.set(code, (this.faults.get(code) ?? 0) + 1);
   }
 
-  writes(): void {
-    this.presses.writes();
+  writes(p: Process): void {
+    this.presses.writes(p);
+  }
+
+  leaving(p: Process, left: boolean): void {
+    this.presses.leaving(p, left);
   }
 
   // of the boards

@@ -1,22 +1,29 @@
 import { parseArgs } from 'node:util';
+import { keepPiece, nextSeed, tellKept } from './figures.ts';
+import { runFleet } from './fleet.ts';
 import { judgeAll } from './mutate.ts';
-import { runStorm, type StormOptions, type StormResult } from './storm.ts';
+import { runStorm, type StormOptions } from './storm.ts';
 import { Tally, tellFailure } from './tally.ts';
 import { largeYard } from './yards.ts';
 
 /*
  * The storm from the command line:
- *   --seeds N --from S   so many seeds, one after another, and a table of what they met
+ *   --seeds N --from S   so many seeds, one after another, and a table of what they met; from where the kept figures end
+ *                        where no `--from` is given
+ *   --keep               adds the figures to those kept, if nothing failed
  *   --seed S --trace     one seed, every line of its story
  *   --yard NAME          always this yard       --deliver   every heartbeat delivered, none passed over
  *   --large N            a yard of N props, in calm weather, for the figures of speed
- *   --mutants            plants each mistake of the table and looks which invariant sees it; --only WORD, --jobs N
+ *   --mutants            plants each mistake of the table and looks which invariant sees it; --only WORD
+ *   --marks              each kind of weather alone, and which code of the daemon it reached; --only WORD
+ *   --jobs N             so many threads
  */
 
 const { values } = parseArgs({
   options: {
-    seeds: { type: 'string', default: '50' },
-    from: { type: 'string', default: '1' },
+    seeds: { type: 'string' },
+    from: { type: 'string' },
+    keep: { type: 'boolean', default: false },
     seed: { type: 'string' },
     trace: { type: 'boolean', default: false },
     yard: { type: 'string' },
@@ -29,49 +36,65 @@ const { values } = parseArgs({
   },
 });
 
-function optionsOf(seed: number): StormOptions {
+const jobs = Number(values.jobs);
+const only = values.only === undefined ? null : new RegExp(values.only);
+const say = (text: string): void => console.log(text);
+
+function options(): Omit<StormOptions, 'seed' | 'onLine'> {
   const yard = values.large ? largeYard(Number(values.large)) : values.yard;
   return {
-    seed,
     calm: values.calm || values.large !== undefined,
     everyHeartbeat: values.deliver,
     ...(yard === undefined ? {} : { yard }),
-    ...(values.trace ? { onLine: (text: string) => console.log(text) } : {}),
   };
 }
 
-async function one(seed: number, tally: Tally): Promise<StormResult> {
-  const from = process.cpuUsage();
-  const result = await runStorm(optionsOf(seed));
-  const { user, system } = process.cpuUsage(from);
-  tally.add(result, (user + system) / 1000);
-  if (result.breach) console.log(tellFailure(result));
-  return result;
+async function one(seed: number): Promise<boolean> {
+  const tally = new Tally();
+  const result = await runStorm({ ...options(), seed, ...(values.trace ? { onLine: say } : {}) });
+  tally.add(result);
+  if (result.breach) say(tellFailure(result));
+  say(`seed ${seed}, ${result.yard}, trace ${result.hash}`);
+  say(tally.table());
+  return result.breach === null;
 }
 
+const wanted = (from: number, count: number): number[] => Array.from({ length: count }, (_, i) => from + i);
+
 async function seeds(): Promise<boolean> {
+  const from = values.from === undefined ? nextSeed() : Number(values.from);
+  const count = Number(values.seeds ?? 50);
   const tally = new Tally();
-  if (values.seed !== undefined) {
-    const result = await one(Number(values.seed), tally);
-    console.log(`seed ${result.seed}, ${result.yard}, trace ${result.hash}`);
-  } else for (const seed of wanted()) await one(seed, tally);
-  console.log(tally.table());
+  await runFleet({
+    seeds: wanted(from, count),
+    jobs,
+    worker: new URL('./seeds-worker.js', import.meta.url),
+    options: options(),
+    onRun: (result) => {
+      tally.add(result);
+      if (result.breach) say(tellFailure(result));
+      return false;
+    },
+  });
+  say(tally.table());
+  if (values.keep && tally.failed === 0) {
+    keepPiece(from, tally);
+    say(tellKept());
+  }
   return tally.failed === 0;
 }
 
-function wanted(): number[] {
-  const from = Number(values.from);
-  return Array.from({ length: Number(values.seeds) }, (_, i) => from + i);
-}
-
 async function mutants(): Promise<boolean> {
-  const only = values.only === undefined ? null : new RegExp(values.only);
-  const verdicts = await judgeAll(wanted(), only, Number(values.jobs), (text) => console.log(text));
+  const from = Number(values.from ?? 1);
+  const verdicts = await judgeAll(wanted(from, Number(values.seeds ?? 200)), only, jobs, say);
   const killed = verdicts.filter((v) => v.killed).length;
-  console.log(
-    `${killed} of ${verdicts.length} planted mistakes killed by an invariant they were planted for`,
-  );
+  say(`${killed} of ${verdicts.length} planted mistakes killed by an invariant they were planted for`);
   return killed === verdicts.length;
 }
 
-process.exitCode = (await (values.mutants ? mutants() : seeds())) ? 0 : 1;
+function run(): Promise<boolean> {
+  if (values.mutants) return mutants();
+  return values.seed === undefined ? seeds() : one(Number(values.seed));
+}
+
+process.exitCode = (await run()) ? 0 : 1;

@@ -1,11 +1,12 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { runStorm } from './storm.ts';
+import { runStorm, type StormOptions } from './storm.ts';
 
-/** Runs the seeds it is given until one breaks something, and says which. */
-for (const seed of workerData as number[]) {
-  const { breach } = await runStorm({ seed });
-  if (!breach) continue;
-  parentPort!.postMessage({ seed, breach });
-  break;
-}
-parentPort!.postMessage(null);
+/** What a thread is told: the seed that comes next, or to end. It answers with the run. */
+export type Word = number | null;
+
+const common = workerData as Omit<StormOptions, 'seed'>;
+
+parentPort!.on('message', (seed: Word) => {
+  if (seed === null) parentPort!.close();
+  else void runStorm({ ...common, seed }).then((result) => parentPort!.postMessage(result));
+});

@@ -90,6 +90,22 @@ export class Starts {
     });
   }
 
+  /** 12: a move ends only by what its board said in its own session; the ledger hears it before the desk does. */
+  #endings(p: Process, ledger: Ledger, show: Show): void {
+    const before = this.#shows.get(p);
+    this.#shows.set(p, show);
+    if (!before || before.props === show.props) return;
+    for (const [id, told] of ledger.told) {
+      const flight = before.props[id]?.flight;
+      if (!flight || flight === show.props[id]!.flight || told.lost) continue;
+      if (flight.run !== told.run || flight.step !== told.step) continue;
+      this.#r.ask(12);
+      if (show.props[id]!.flight === null)
+        this.#r.breach(12, `${id}.${told.move} counts as ended though no board of its session said so`);
+    }
+  }
+  readonly #shows = new WeakMap<Process, Show>();
+
   /** Still the same process, at work and connected since then, without a stop, and this move still not ended. */
   #isSame(p: Process, told: Told, since: number): boolean {
     const s = this.of(p);
@@ -155,6 +171,7 @@ export class Starts {
       if (!flight || flight.lost || flight.session === ledger.link(id).session) continue;
       this.#r.breach(12, `${id}.${flight.move} goes on in session ${flight.session}, which is void`);
     }
+    this.#endings(p, ledger, show);
     // a prop taken out of service by hand no longer counts as drawing
     for (const [id, told] of ledger.told)
       if ((told.lost || !ledger.isLive(id, now)) && show.props[id]?.lockout?.fault.code === 'by-hand')

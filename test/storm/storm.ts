@@ -88,6 +88,9 @@ export class Storm {
     this.main = this.#machine('main');
     this.spare = this.#machine('spare');
     this.#furnish();
+    this.bus.onLost = (m) => {
+      if (m.kind === 'sense') this.yardful.unheard.add(`${m.id}/${m.sensor}`);
+    };
     this.crew = new Crew(this.world, this.chance.stream('crew'), this.referee, this.main);
     this.referee.onTurn = (p, show) => this.crew.turned(p, show);
     this.stride = new Stride(
@@ -256,6 +259,11 @@ export async function runStorm(options: StormOptions): Promise<StormResult> {
     await judgeEnd(storm);
   }
   await world.runTo(storm.closeMs + 300_000);
+  const { process } = storm.main;
+  if (!world.over && process?.alive) {
+    const files = [storm.yard.file, storm.yard.edited];
+    referee.records.replayed(process, new Map(files.map((f) => [f.hash, f.yard])));
+  }
   return {
     seed: options.seed,
     yard: name,

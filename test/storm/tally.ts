@@ -24,8 +24,8 @@ export class Tally {
   seeds = 0;
   failed = 0;
   simulatedMs = 0;
-  /** Time of the processor, ms: the machine may have other work. */
-  realMs = 0;
+  /** Time of the processor on all threads since this tally began, ms: the machine may have other work. */
+  readonly #from = process.cpuUsage();
   passedMs = 0;
   happened = 0;
   readonly weather = new Map<string, number>();
@@ -33,10 +33,9 @@ export class Tally {
   readonly asked = new Map<number, number>();
   readonly breaches: string[] = [];
 
-  add(result: StormResult, realMs: number): void {
+  add(result: StormResult): void {
     this.seeds += 1;
     this.simulatedMs += result.simulatedMs;
-    this.realMs += realMs;
     this.passedMs += result.passedMs;
     this.happened += result.happened;
     sum(this.weather, result.weather);
@@ -46,6 +45,11 @@ export class Tally {
     this.failed += 1;
     const { invariant, text } = result.breach;
     this.breaches.push(`seed ${result.seed} (${result.yard}): invariant ${invariant}: ${text.slice(0, 200)}`);
+  }
+
+  get realMs(): number {
+    const { user, system } = process.cpuUsage(this.#from);
+    return (user + system) / 1000;
   }
 
   /** Kinds of weather, fault codes and invariants that no seed has met. */

@@ -79,6 +79,7 @@ export class Truth {
           this.#r.breach(1, `${what} moves while ${need.prop}, which must be at rest, really moves`);
         continue;
       }
+      if (yardful.unheard.has(`${need.prop}/${need.sensor}`)) continue;
       const wrong = body.reads(need.sensor) !== (need.kind === 'made');
       if (wrong && world.now - yardful.edgeAt(need.prop, need.sensor) > since)
         this.#r.breach(

@@ -9,6 +9,8 @@ export class Yardful {
   readonly boards = new Map<string, Board>();
   readonly bodies = new Map<string, Body>();
   readonly tanks = new Map<string, TrueTank>();
+  /** Readings that a queue threw away: until the sensor is heard again the desk can't know better. */
+  readonly unheard = new Set<string>();
   readonly #energisedAt = new Map<string, number>();
   readonly #edgeAt = new Map<string, number>();
 

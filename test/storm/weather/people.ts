@@ -1,4 +1,6 @@
+import { Attempts } from '../../../server/api/attempts.ts';
 import type { Chance } from '../chance.ts';
+import { HostilePage } from '../hostile-page.ts';
 import { Page } from '../page.ts';
 import type { Storm } from '../storm.ts';
 import { SECOND, type Weather } from './kinds.ts';
@@ -163,6 +165,39 @@ export const PEOPLE: readonly Weather[] = [
           chance.between(0, 400),
         );
       storm.later(chance.between(50, 300), () => storm.crew.stop('in a flood'));
+    },
+  },
+  {
+    name: 'a hostile page',
+    perHour: 2,
+    strike(storm, chance) {
+      const page = new HostilePage(storm.crew, chance.stream(`page ${storm.world.now}`), storm.referee);
+      for (let i = chance.whole(5, 60); i > 0; i--)
+        storm.later(chance.between(0, 5) * SECOND, () => {
+          const p = storm.crew.process;
+          if (p?.driving) p.enter(() => page.request(p));
+        });
+    },
+  },
+  {
+    name: 'a flood of sign-ins while someone needs the stop',
+    perHour: 0.7,
+    strike(storm, chance) {
+      // those that the gate lets through are hashed, which takes the processor for a moment each
+      const attempts = new Attempts(() => storm.world.now);
+      const phones = chance.whole(1, 8);
+      for (let i = 0; i < 300; i++)
+        storm.later(chance.between(0, 3) * SECOND, () => {
+          const address = `phone ${chance.whole(1, phones)}`;
+          const turn = attempts.begin(address);
+          if (!turn.ok) return;
+          storm.later(turn.waitMs, () => {
+            storm.main.freeze(chance.whole(20, 120));
+            attempts.end(address, false);
+          });
+        });
+      storm.rough(8 * SECOND);
+      storm.later(chance.between(0.2, 3) * SECOND, () => storm.crew.stop('in a flood of sign-ins'));
     },
   },
 ];

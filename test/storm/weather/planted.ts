@@ -21,13 +21,7 @@ function plant(
   storm.bus.whisper('desk ', storm.bus.message(topic, data as never, from, 1), retained);
 }
 
-const NASTY: readonly string[] = [
-  '',
-  'null',
-  '[]',
-  '{}',
-  '"up"',
-  '{"up":true}',
+const HOSTILE: readonly string[] = [
   '{"up":1e999,"session":{}}',
   '{"__proto__":{"up":true},"session":"x"}',
   '{"n":-1,"session":"x"}',
@@ -36,17 +30,37 @@ const NASTY: readonly string[] = [
   '{"latched":true,"n":281474976710657,"desk":"x","epoch":1}',
   '{"desk":"zzzz","epoch":281474976710658,"n":1,"silenceMs":1000,"stop":0}',
   '{"prop":"__proto__","made":true,"session":"x","n":1}',
-  `{"prop":"${'a'.repeat(5000)}"}`,
-  `${'['.repeat(3000)}${']'.repeat(3000)}`,
   '{"is":"started","run":"","step":0.5}',
+  `${'['.repeat(3000)}${']'.repeat(3000)}`,
+];
+
+const MALFORMED: readonly string[] = [
+  '',
+  'null',
+  '[]',
+  '{}',
+  '"up"',
+  '{"up":true}',
+  '{"up":tru',
   '\u0000\u0001',
 ];
 
-function nasty(chance: Chance): string | Uint8Array {
-  if (chance.hit(0.6)) return chance.pick(NASTY);
-  const bytes = new Uint8Array(chance.pick([1, 20, 300, 4097, 20_000]));
-  for (let i = 0; i < bytes.length; i++) bytes[i] = chance.whole(0, 255);
+function noise(chance: Chance, size: number): Uint8Array {
+  const bytes = new Uint8Array(size);
+  for (let i = 0; i < size; i++) bytes[i] = chance.whole(0, 255);
   return bytes;
+}
+
+/** Payloads that nobody may take for anything, on topics of every kind. */
+function payloads(name: string, perHour: number, draw: (chance: Chance) => string | Uint8Array): Weather {
+  return {
+    name,
+    perHour,
+    strike(storm, chance) {
+      for (let i = chance.whole(1, 12); i > 0; i--)
+        plant(storm, anyTopic(storm, chance), draw(chance), chance.hit(0.2));
+    },
+  };
 }
 
 function anyTopic(storm: Storm, chance: Chance): string {
@@ -75,14 +89,13 @@ function anyTopic(storm: Storm, chance: Chance): string {
 }
 
 export const PLANTED: readonly Weather[] = [
-  {
-    name: 'hostile payload',
-    perHour: 12,
-    strike(storm, chance) {
-      for (let i = chance.whole(1, 12); i > 0; i--)
-        plant(storm, anyTopic(storm, chance), nasty(chance), chance.hit(0.2));
-    },
-  },
+  payloads('hostile payload', 5, (chance) => chance.pick(HOSTILE)),
+  payloads('malformed payload', 5, (chance) =>
+    chance.hit(0.6) ? chance.pick(MALFORMED) : noise(chance, chance.pick([1, 20, 300])),
+  ),
+  payloads('oversized payload', 3, (chance) =>
+    chance.hit(0.6) ? `{"prop":"${'a'.repeat(chance.pick([4100, 20_000]))}"}` : noise(chance, 4097),
+  ),
   {
     name: 'wrong payload on a topic',
     perHour: 6,

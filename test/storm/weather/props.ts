@@ -251,6 +251,17 @@ export const PROPS: readonly Weather[] = [
     board.trouble.fails = true;
     return () => (board.trouble.fails = false);
   }),
+  trouble('does not watch its limits', 2, [30, 300], (board, chance) => {
+    board.trouble.limitless = true;
+    const body = chance.pick([...board.bodies.values()]);
+    body.jammed = true;
+    body.touch();
+    return () => {
+      board.trouble.limitless = false;
+      body.jammed = false;
+      body.touch();
+    };
+  }),
   trouble('not sure that it stopped', 1, [20, 120], (board) => {
     board.trouble.unsafe = true;
     return () => (board.trouble.unsafe = false);
