@@ -1,4 +1,5 @@
 import { within } from './deadline.ts';
+import { type SetUpCommand, setUpRequest } from './set-up-commands.ts';
 import type { Store } from './store.ts';
 import { words } from './words.ts';
 
@@ -15,21 +16,18 @@ export type Command =
   | { do: 'demo-run'; scene: string }
   | { do: 'demo-press'; prop: string; sensor: string }
   | { do: 'demo-keeper' | 'demo-reset' }
-  | { do: 'check-file'; text: string }
-  | { do: 'save-file'; text: string; base: string }
-  | { do: 'add-person'; name: string; role: 'keeper' | 'helper'; pin: string }
-  | { do: 'remove-person'; name: string }
-  | { do: 'set-pin'; name: string; pin: string }
-  | { do: 'red-button'; where: string; cuts: string; testedBy: string; testedOn: string };
+  | SetUpCommand;
 
 export type Outcome =
   | { ok: true; body: unknown }
   | { ok: false; status: number; detail: string; reasons: string[] };
 
 export interface Request {
-  method: 'POST' | 'PUT' | 'DELETE';
+  method: 'GET' | 'POST' | 'PUT' | 'DELETE';
   path: string;
   body: Record<string, unknown>;
+  /** A zip, sent as it is in place of the body. */
+  bytes?: Blob;
   /** Whether it says when it was issued and what had been seen. */
   stamped: boolean;
   /** How long an answer may take, where it may take longer than most. */
@@ -37,8 +35,6 @@ export interface Request {
 }
 
 const ANSWER_WITHIN_MS = 5000;
-/** A yard file is read on the yard computer, which may be a small one. */
-const FILE_WITHIN_MS = 30_000;
 
 /** The call that a command is. The paths are the desk's HTTP interface. */
 export function requestOf(command: Command): Request {
@@ -80,51 +76,13 @@ export function requestOf(command: Command): Request {
     case 'demo-keeper':
     case 'demo-reset':
       return post(`/api/demo/${command.do.slice('demo-'.length)}`);
-    case 'check-file':
-    case 'save-file':
-    case 'add-person':
-    case 'remove-person':
-    case 'set-pin':
-    case 'red-button':
-      return setUpRequest(command);
     case 'sign-in':
       return { ...post('/api/session', { pin: command.pin }), stamped: false };
     case 'sign-out':
       return { method: 'DELETE', path: '/api/session', body: {}, stamped: false };
+    default:
+      return setUpRequest(command);
   }
-}
-
-type SetUpCommand = Extract<
-  Command,
-  { do: 'check-file' | 'save-file' | 'add-person' | 'remove-person' | 'set-pin' | 'red-button' }
->;
-
-/** What is set up moves nothing, so it says neither when it was issued nor what had been seen. */
-function setUpRequest(command: SetUpCommand): Request {
-  const person = (name: string) => `/api/people/${encodeURIComponent(name)}`;
-  switch (command.do) {
-    case 'check-file':
-      return { ...plain('POST', '/api/file/check', { text: command.text }), answerMs: FILE_WITHIN_MS };
-    case 'save-file':
-      return {
-        ...plain('PUT', '/api/file', { text: command.text, base: command.base }),
-        answerMs: FILE_WITHIN_MS,
-      };
-    case 'add-person':
-      return plain('POST', '/api/people', { name: command.name, role: command.role, pin: command.pin });
-    case 'remove-person':
-      return plain('DELETE', person(command.name));
-    case 'set-pin':
-      return plain('PUT', `${person(command.name)}/pin`, { pin: command.pin });
-    case 'red-button': {
-      const { do: _, ...said } = command;
-      return plain('PUT', '/api/red-button', said);
-    }
-  }
-}
-
-function plain(method: Request['method'], path: string, body: Record<string, unknown> = {}): Request {
-  return { method, path, body, stamped: false };
 }
 
 /** Sends commands by HTTP, each with the time it was issued and what had been seen; never while the link is lost. */
@@ -151,12 +109,12 @@ export class Commands {
     try {
       const answer = await this.#fetch(request.path, {
         method: request.method,
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify(body),
+        headers: { 'content-type': request.bytes ? 'application/zip' : 'application/json' },
+        ...(request.method === 'GET' ? {} : { body: request.bytes ?? JSON.stringify(body) }),
         cache: 'no-store',
         signal: within(request.answerMs ?? ANSWER_WITHIN_MS, signal),
       });
-      return outcomeOf(answer.status, await readJson(answer));
+      return outcomeOf(answer.status, await bodyOf(answer));
     } catch {
       return refusal(0, words.said.noAnswer);
     }
@@ -179,6 +137,18 @@ export class Commands {
 
 function refusal(status: number, detail: string, reasons: string[] = []): Outcome {
   return { ok: false, status, detail, reasons };
+}
+
+/** A file that came, under the name that it should be kept by. */
+export interface Came {
+  readonly blob: Blob;
+  readonly name: string;
+}
+
+async function bodyOf(answer: Response): Promise<unknown> {
+  if (!answer.headers.get('content-type')?.startsWith('application/zip')) return readJson(answer);
+  const name = /filename="?([\w.-]+)/.exec(answer.headers.get('content-disposition') ?? '')?.[1];
+  return { blob: await answer.blob(), name: name ?? 'dusklatch.zip' } satisfies Came;
 }
 
 async function readJson(answer: Response): Promise<unknown> {

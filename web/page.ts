@@ -8,6 +8,7 @@ import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
 import type { YardPage } from './elements/yard-page.ts';
+import { keepAs } from './keep-as.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
 import { Tonight } from './record.ts';
 import { type Route, routeOf } from './route.ts';
@@ -56,6 +57,7 @@ export class Page {
     this.#setUp = new SetUp({
       read: (path) => commands.read(path),
       changed: () => this.show(),
+      keep: ({ blob, name }) => keepAs(name, blob),
     });
     this.#bench = new BenchPress({
       send: (command, signal) => commands.send(command, undefined, signal),
@@ -178,9 +180,11 @@ export class Page {
   async #do(command: Command): Promise<void> {
     const seen = command.do === 'clear' || command.do === 'release' ? this.#seen : undefined;
     this.#seen = undefined;
+    this.#setUp.begun(command);
     const outcome = await this.#commands.send(command, seen);
     this.#frame.said = outcome.ok ? null : outcome;
     if (outcome.ok) this.#done(command, outcome);
+    else if (this.#setUp.refused(command, outcome)) this.#frame.said = null;
     // What keeps a file from being saved is shown in its place rather than above it.
     else if (command.do === 'save-file' && outcome.status === 422)
       void this.#do({ do: 'check-file', text: command.text });

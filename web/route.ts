@@ -1,6 +1,6 @@
 import type { Tab } from './elements/tab-bar.ts';
 
-const PARTS = ['file', 'people', 'red-button'] as const;
+const PARTS = ['file', 'people', 'red-button', 'backup', 'first-file', 'notices'] as const;
 export type SetUpPart = (typeof PARTS)[number];
 
 export type Route =

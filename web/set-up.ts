@@ -1,7 +1,8 @@
+import type { BackupTold } from '../server/backup/stage.ts';
 import type { Checked } from '../server/file-check.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
 import type { FileTold } from '../server/yard-file.ts';
-import type { Command } from './commands.ts';
+import type { Came, Command, Outcome } from './commands.ts';
 
 /** Someone who may sign in. */
 export interface Listed {
@@ -23,6 +24,18 @@ export interface Draft {
   readonly base: string;
 }
 
+/** A backup being taken, read, told of, or restored. */
+export interface BackupState {
+  readonly busy: 'taking' | 'reading' | 'restoring' | null;
+  readonly told: BackupTold | null;
+  /** Why the last one was not taken, read or restored. */
+  readonly refused: string | null;
+  /** Restored: where what was there before is kept. */
+  readonly kept: string | null;
+}
+
+const NO_BACKUP: BackupState = { busy: null, told: null, refused: null, kept: null };
+
 /** What the set-up screens show; each part is null while it has not been read. */
 export interface SetUpState {
   readonly file: FileState | null;
@@ -31,13 +44,22 @@ export interface SetUpState {
   readonly people: readonly Listed[] | null;
   /** The name of whose PIN was changed last on this page. */
   readonly pinOf: string | null;
+  readonly backup: BackupState;
 }
 
-export const NOTHING_READ: SetUpState = { file: null, draft: null, people: null, pinOf: null };
+export const NOTHING_READ: SetUpState = {
+  file: null,
+  draft: null,
+  people: null,
+  pinOf: null,
+  backup: NO_BACKUP,
+};
 
 export interface SetUpParts {
   readonly read: <T>(path: string) => Promise<T | null>;
   readonly changed: () => void;
+  /** Lets the person keep a file that came. */
+  readonly keep: (came: Came) => void;
 }
 
 /** Keeps what the set-up screens show, and takes in what became of their commands. */
@@ -79,6 +101,21 @@ export class SetUp {
     this.state = NOTHING_READ;
   }
 
+  /** A command that takes its time is on its way. */
+  begun(command: Command): void {
+    const busy = BUSY.get(command.do);
+    if (busy)
+      this.#set({ backup: { ...NO_BACKUP, told: busy === 'reading' ? null : this.state.backup.told, busy } });
+  }
+
+  /** A command was refused; true where these screens say so in its place. */
+  refused(command: Command, outcome: Outcome & { ok: false }): boolean {
+    if (!BUSY.has(command.do)) return false;
+    const refused = outcome.reasons.length > 0 ? outcome.reasons.join(' ') : outcome.detail;
+    this.#set({ backup: { ...this.state.backup, busy: null, refused } });
+    return true;
+  }
+
   /** A command of these screens was done, and `body` came back. */
   done(command: Command, body: unknown): void {
     const { file } = this.state;
@@ -92,6 +129,13 @@ export class SetUp {
     if (command.do === 'add-person' || command.do === 'remove-person')
       this.#set({ people: (body as { people: Listed[] }).people });
     if (command.do === 'set-pin') this.#set({ pinOf: command.name });
+    if (command.do === 'take-backup') {
+      this.#parts.keep(body as Came);
+      this.#set({ backup: NO_BACKUP });
+    }
+    if (command.do === 'read-backup') this.#set({ backup: { ...NO_BACKUP, told: body as BackupTold } });
+    if (command.do === 'restore')
+      this.#set({ backup: { ...NO_BACKUP, kept: (body as { kept: string }).kept } });
     if (command.do === 'red-button') this.redButton = (body as { said: RedButtonSaid }).said;
   }
 
@@ -100,3 +144,9 @@ export class SetUp {
     this.#parts.changed();
   }
 }
+
+const BUSY: ReadonlyMap<Command['do'], BackupState['busy']> = new Map([
+  ['take-backup', 'taking'],
+  ['read-backup', 'reading'],
+  ['restore', 'restoring'],
+]);

@@ -2,7 +2,7 @@ import type { LockoutPicture } from '../server/picture.ts';
 import { lengthOf, secondsOf } from './time.ts';
 import { demo } from './words/demo.ts';
 import { fates, faults, modeSentences, modes, states } from './words/names.ts';
-import { file, people, redButton, setup } from './words/set-up.ts';
+import { backup, file, people, redButton, setup } from './words/set-up.ts';
 import { chart, nights, ruler } from './words/tonight.ts';
 
 /** Names of things in a row: `a`, `a and b`, `a, b and 3 more`. */
@@ -273,6 +273,7 @@ export const english = {
     roles: { helper: 'helper', keeper: 'keeper' },
     out: 'Sign out',
   },
+  backup,
   file,
   people,
   redButton,

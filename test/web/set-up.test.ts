@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { SetUp } from '../../web/set-up.ts';
+import type { Came } from '../../web/commands.ts';
+import { NOTHING_READ, SetUp } from '../../web/set-up.ts';
 
 const TOLD = {
   name: 'a.yaml',
@@ -12,13 +13,15 @@ const TOLD = {
 
 function withAnswers(answers: Record<string, unknown>) {
   let changes = 0;
+  const kept: Came[] = [];
   const setUp = new SetUp({
     read: async <T>(path: string) => (answers[path] ?? null) as T | null,
     changed: () => {
       changes += 1;
     },
+    keep: (came) => kept.push(came),
   });
-  return { setUp, changes: () => changes };
+  return { setUp, kept, changes: () => changes };
 }
 
 describe('what the set-up screens know', () => {
@@ -69,6 +72,24 @@ describe('what the set-up screens know', () => {
     await setUp.readFile();
     await setUp.readPeople();
     setUp.forget();
-    expect(setUp.state).toEqual({ file: null, draft: null, people: null, pinOf: null });
+    expect(setUp.state).toEqual(NOTHING_READ);
+  });
+
+  it('says in its place what became of a backup, and asks for a new look at what was read', () => {
+    const { setUp, kept } = withAnswers({});
+    const told = { sum: 'abc', madeAt: 1, program: '1', yard: 'A', nights: 1, people: 1 };
+    setUp.begun({ do: 'take-backup' });
+    expect(setUp.state.backup.busy).toBe('taking');
+    const came = { blob: new Blob(['PK']), name: 'a.zip' };
+    setUp.done({ do: 'take-backup' }, came);
+    expect([kept, setUp.state.backup.busy]).toEqual([[came], null]);
+    setUp.done({ do: 'read-backup', zip: came.blob }, told);
+    const no = { ok: false, status: 409, detail: 'Close the yard first.', reasons: [] } as const;
+    expect(setUp.refused({ do: 'restore', sum: 'abc' }, { ...no, reasons: [] })).toBe(true);
+    expect(setUp.state.backup).toEqual({ busy: null, told, refused: 'Close the yard first.', kept: null });
+    // Another is being read: the one before is not to be restored by mistake.
+    setUp.begun({ do: 'read-backup', zip: came.blob });
+    expect(setUp.state.backup).toEqual({ busy: 'reading', told: null, refused: null, kept: null });
+    expect(setUp.refused({ do: 'open' }, { ...no, reasons: [] })).toBe(false);
   });
 });

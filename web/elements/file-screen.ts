@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import { linesOf } from '../file-lines.ts';
+import { keepAs } from '../keep-as.ts';
 import type { Draft, FileState } from '../set-up.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
@@ -194,12 +195,7 @@ export class FileScreen extends LitElement {
   }
 
   #copy(name: string, text: string): void {
-    const url = URL.createObjectURL(new Blob([text], { type: 'text/yaml' }));
-    const link = document.createElement('a');
-    link.href = url;
-    link.download = name;
-    link.click();
-    URL.revokeObjectURL(url);
+    keepAs(name, new Blob([text], { type: 'text/yaml' }));
   }
 }
 customElements.define('file-screen', FileScreen);

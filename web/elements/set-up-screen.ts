@@ -110,6 +110,7 @@ export class SetUpScreen extends LitElement {
       <p class="acts">
         <a class="button" href="#/setup/file">${words.setup.file}</a>
         <a class="button" href="#/setup/people">${words.setup.people}</a>
+        <a class="button" href="#/setup/backup">${words.setup.backup}</a>
       </p>
     </section>`;
   }

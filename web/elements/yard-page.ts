@@ -5,20 +5,15 @@ import type { LightChoice } from '../light.ts';
 import { type Route, type SetUpPart, tabOf } from '../route.ts';
 import { NOTHING_READ, type SetUpState } from '../set-up.ts';
 import type { LinkState } from '../store.ts';
-import { dateOf } from '../time.ts';
 import { lockoutsOf, type View } from '../view.ts';
 import { words } from '../words.ts';
-import { isKeeper } from './ask.ts';
 import './demo-banner.ts';
 import './faults-screen.ts';
-import './file-screen.ts';
 import { look } from './look.ts';
 import type { Past } from './nights-screen.ts';
 import './nights-screen.ts';
 import type { Sheet } from './prop-screen.ts';
 import './prop-screen.ts';
-import './people-screen.ts';
-import './red-button-screen.ts';
 import './said-note.ts';
 import './set-up-screen.ts';
 import './sign-in-screen.ts';
@@ -199,22 +194,10 @@ export class YardPage extends LitElement {
     }
   }
 
-  #setUpPart(part: SetUpPart, { me, redButton, nowMs, picture }: View) {
-    const live = this.link === 'live';
-    const { file, draft, people, pinOf } = this.setUp;
-    switch (part) {
-      case 'file':
-        return html`<file-screen .file=${file} .draft=${draft} .keeper=${isKeeper(me)} .live=${live}></file-screen>`;
-      case 'people':
-        return html`<people-screen .me=${me} .people=${people} .pinOf=${pinOf} .live=${live}></people-screen>`;
-      case 'red-button':
-        return html`<red-button-screen
-          .said=${redButton ?? null}
-          .me=${me}
-          .live=${live}
-          .today=${dateOf(nowMs, picture.yard.timezone)}
-        ></red-button-screen>`;
-    }
+  /** Come in a chunk of their own: the first screen must not wait for them. */
+  #setUpPart(part: SetUpPart, view: View) {
+    void import('./set-up-part.ts').catch(() => {});
+    return html`<set-up-part .which=${part} .view=${view} .state=${this.setUp} .live=${this.link === 'live'}></set-up-part>`;
   }
 
   #lost() {

@@ -47,6 +47,31 @@ export const people = {
   changed: 'Changed.',
 };
 
+export const backup = {
+  heading: 'Backup and restore',
+  text: 'One zip of everything that this computer keeps: the yard file, the people, the red button’s record, the settings, and the record of every night. Cards wear out: take one after each weekend, and keep it elsewhere.',
+  keeperOnly: 'A keeper takes and restores backups.',
+  take: 'Take one',
+  takeAct: 'Take a backup now',
+  secret: 'It holds the PINs, scrambled, and perhaps the password of the bus. Keep it to yourself.',
+  restore: 'Restore one',
+  restoreText:
+    'First it is read to the last byte, and nothing is changed. It is restored only while the yard is closed. What is here now is kept as one more backup.',
+  choose: 'Choose a backup',
+  busy: {
+    taking: 'Packing. This can take a minute.',
+    reading: 'Reading it to the last byte. This can take a minute.',
+    restoring: 'Keeping what is here now. This can take a minute.',
+  },
+  made: (when: string) => `As it was on ${when}.`,
+  holds: (nights: number, people: number) =>
+    `${nights === 1 ? '1 night' : `${nights} nights`}, ${people === 1 ? '1 person' : `${people} people`}.`,
+  restoreAct: 'Restore this one',
+  sure: 'Press again: replace what is here',
+  done: (kept: string) =>
+    `Restored. The yard computer starts anew with it, so this page loses it for a moment. What was here before is kept there as ${kept}.`,
+};
+
 export const redButton = {
   asked: {
     where: 'Where is it?',
@@ -70,6 +95,7 @@ export const setup = {
   file: 'The yard file',
   ownFile: 'Begin with this file',
   people: 'People and PINs',
+  backup: 'Backup and restore',
   yard: 'Your yard',
   person: 'Who you are',
   join: 'Another phone',

@@ -1,0 +1,112 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { Browser, Page } from 'playwright-core';
+import { launch, PHONE } from './chromium.ts';
+import { until } from './stage.ts';
+
+const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
+
+/** Whether the daemon is built; with CI=true it must be. */
+export const isBuilt = existsSync(COMMAND);
+if (!isBuilt && process.env.CI === 'true') throw new Error('the daemon is not built: npm run build');
+if (!isBuilt)
+  console.warn('The daemon is not built: its tests in the browser are SKIPPED. Run npm run build.');
+
+export const PIN = '20406080';
+
+export async function freePort(): Promise<number> {
+  const server = createServer();
+  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+  const { port } = server.address() as { port: number };
+  await new Promise((done) => server.close(done));
+  return port;
+}
+
+/** The real daemon on a yard file, stand-ins for its boards, and a browser in front: each a process that is ended after. */
+export class OwnYard {
+  readonly folder = mkdtempSync(join(tmpdir(), 'dusklatch-own-'));
+  readonly data = join(this.folder, 'data');
+  readonly path = join(this.folder, 'my-yard.yaml');
+  url = '';
+  busUrl = '';
+  told = '';
+  browser!: Browser;
+  readonly #children: ChildProcess[] = [];
+
+  /** `standins`: the file whose boards are played, if another than the yard's; false plays none. */
+  static async start(text: string, standins: string | boolean = true): Promise<OwnYard> {
+    const yard = new OwnYard();
+    writeFileSync(yard.path, text);
+    const [port, busPort] = [await freePort(), await freePort()];
+    yard.url = `http://127.0.0.1:${port}`;
+    yard.busUrl = `mqtt://127.0.0.1:${busPort}`;
+    yard.#run(['serve', yard.path], {
+      DUSKLATCH_HOST: '127.0.0.1',
+      DUSKLATCH_PORT: String(port),
+      DUSKLATCH_BUS_PORT: String(busPort),
+      DUSKLATCH_DATA: yard.data,
+      DUSKLATCH_KEEPER_PIN: PIN,
+    });
+    await yard.up();
+    if (standins !== false) yard.playBoards(typeof standins === 'string' ? standins : text);
+    yard.browser = await launch();
+    return yard;
+  }
+
+  playBoards(text: string): void {
+    const path = join(this.folder, 'boards.yaml');
+    writeFileSync(path, text);
+    this.#run(['standins', path, '--bus', this.busUrl], {});
+  }
+
+  async up(): Promise<void> {
+    const ready = async () => (await fetch(`${this.url}/readyz`).catch(() => null))?.ok ?? false;
+    await until(ready, 20_000).catch(() => {
+      throw new Error(`the daemon did not start:\n${this.told}`);
+    });
+  }
+
+  /** A page on it, signed in as the keeper. */
+  async keeper(hash: string, viewport = PHONE): Promise<Page> {
+    const context = await this.browser.newContext({ viewport, acceptDownloads: true });
+    await context.request.post(`${this.url}/api/session`, { data: { pin: PIN } });
+    const page = await context.newPage();
+    await page.goto(`${this.url}/${hash}`);
+    await page.waitForSelector('html[data-link=live]');
+    return page;
+  }
+
+  // biome-ignore lint/suspicious/noExplicitAny: a test looks into whatever came
+  async picture(): Promise<any> {
+    return (await fetch(`${this.url}/api/yard`)).json();
+  }
+
+  async end(): Promise<void> {
+    await this.browser?.close();
+    await Promise.all(this.#children.reverse().map(ended));
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+
+  #run(args: string[], env: Record<string, string>): void {
+    const child = spawn(process.execPath, [COMMAND, ...args], {
+      env: { ...process.env, ...env },
+      stdio: ['pipe', 'pipe', 'pipe'],
+    });
+    for (const out of [child.stdout!, child.stderr!])
+      out.on('data', (text) => {
+        this.told += text;
+      });
+    this.#children.push(child);
+  }
+}
+
+function ended(child: ChildProcess): Promise<unknown> {
+  if (child.exitCode !== null || child.signalCode !== null) return Promise.resolve();
+  const over = new Promise((done) => child.once('exit', done));
+  child.kill('SIGTERM');
+  return over;
+}
