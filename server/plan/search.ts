@@ -1,12 +1,15 @@
+import { wholeLimits } from './alone.ts';
 import { bestCounts, greatestLevel, type Limits, limitsOf, owed } from './bound.ts';
 import { chase, longestAllowedMs, trim } from './chase.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { Search } from './improve.ts';
 import { partsOf } from './parts.ts';
+import { mixOf } from './patterns.ts';
 import { evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { Schedule } from './schedule.ts';
 import { better, levelAt, longestGapMs, type Score, scoreOf } from './score.ts';
+import { weave } from './weave.ts';
 
 /** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
 const GOLDEN = 0.6180339887498949;
@@ -27,9 +30,19 @@ const EARLY = [0.8, 0.7, 0.6, 0.5, 0.34, 0.25];
 /** Gaps longer than allowed by so much of `every` are left: to shorten them may take more runs than are wanted. */
 const BEARABLE = 0.05;
 
-/** Shares of the work: for the level, for more runs; what is left of it is for evenness. */
-const FOR_LEVEL = 0.4;
-const FOR_MORE = 0.3;
+/** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
+const TURNS = [1, 2, 3, 4, 6, 8, 12, 16, 24];
+const BLOCKS = [1, 2];
+
+/**
+ * What of the level, and of the worth, is given for evenness: a guest who comes at nine does not mind that one run
+ * of fifty is lacking, but that a scene is not to be seen for an hour.
+ */
+const LEVEL_GIVEN = 0.025;
+const WORTH_GIVEN = 0.015;
+
+/** Shares of the work: for what keeps to times, for what plays patterns; what is left of it is for evenness. */
+const WORK = { byTimes: 0.5, byPatterns: 0.25 };
 
 /** The best schedule found within so much work: level first, then worth, then evenness. */
 export function searched(problem: Problem, chance: () => number, work: number): Schedule {
@@ -44,13 +57,13 @@ export function searched(problem: Problem, chance: () => number, work: number): 
   const share = (part: PartSearch) => (work * part.size) / size;
 
   // The lowest level of any part is that of the whole, so no part need do better than the worst.
+  const ceiling = short.reduce((least, part) => Math.min(least, part.ceiling), 1);
   let level = 1;
   for (const part of [...short].sort((a, b) => a.ceiling - b.ceiling)) level = part.reach(level);
-  const ceiling = short.reduce((least, part) => Math.min(least, part.ceiling), 1);
-  for (const part of [...short].sort((a, b) => a.score.level - b.score.level))
-    part.raise(ceiling, FOR_LEVEL * share(part));
-  level = short.reduce((least, part) => Math.min(least, part.score.level), 1);
-  for (const part of short) part.gain(level, FOR_MORE * share(part));
+  climb(short, ceiling, (part) => WORK.byTimes * share(part));
+  for (const part of short) part.weave(ceiling);
+  climb(short, ceiling, (part) => WORK.byPatterns * share(part));
+  for (const part of short) part.choose(ceiling);
 
   const whole = new Schedule(problem);
   parts.forEach((part, k) => {
@@ -60,6 +73,14 @@ export function searched(problem: Problem, chance: () => number, work: number): 
     });
   });
   return whole;
+}
+
+/** Searches all parts for a higher level, then for more runs at the level of the worst of them. */
+function climb(parts: readonly PartSearch[], ceiling: number, work: (part: PartSearch) => number): void {
+  for (const part of [...parts].sort((a, b) => a.score.level - b.score.level))
+    part.raise(ceiling, work(part) / 2);
+  const level = parts.reduce((least, part) => Math.min(least, part.score.level), 1);
+  for (const part of parts) part.gain(level, work(part) / 2);
 }
 
 function sizeOf(problem: Problem): number {
@@ -76,6 +97,7 @@ class PartSearch {
   score: Score;
   /** Work done by the searches. */
   spent = 0;
+  private readonly tried: Tried[] = [];
   private readonly problem: Problem;
   private readonly limits: Limits;
   private readonly chance: () => number;
@@ -85,7 +107,7 @@ class PartSearch {
     this.problem = problem;
     this.chance = chance;
     this.size = sizeOf(problem);
-    this.limits = limitsOf(problem);
+    this.limits = wholeLimits(problem, limitsOf(problem));
     this.ceiling = greatestLevel(problem, this.limits, owedWhole);
     this.best = problem.scenes.map(() => []);
     this.score = scoreOf(problem, this.best);
@@ -118,6 +140,37 @@ class PartSearch {
       this.fillUp(schedule);
       this.offer(schedule.starts, 1);
     }
+  }
+
+  /** Plays patterns in turn: what is kept goes on to be searched, what was the best before is not forgotten. */
+  weave(ceiling: number): void {
+    if (this.complete()) return;
+    this.keep();
+    const mix = mixOf(this.problem, this.limits, this.chance);
+    for (const turns of TURNS)
+      for (const block of BLOCKS) {
+        const schedule = new Schedule(this.problem);
+        weave(schedule, mix, turns, block);
+        this.fillUp(schedule);
+        this.tried.push({ starts: schedule.starts, score: scoreOf(this.problem, schedule.starts) });
+      }
+    this.pick(ceiling);
+  }
+
+  /** Settles on one of all that were tried. */
+  choose(ceiling: number): void {
+    this.keep();
+    this.pick(ceiling);
+  }
+
+  private keep(): void {
+    this.tried.push({ starts: this.best, score: this.score });
+  }
+
+  private pick(ceiling: number): void {
+    const { starts, score } = mostEven(this.tried, ceiling);
+    this.best = starts.map((own) => [...own]);
+    this.score = score;
   }
 
   /** Hands runs out so as to reach a level; gives back the lower of it and what was reached. */
@@ -242,6 +295,24 @@ class PartSearch {
     this.score = score;
     return true;
   }
+}
+
+interface Tried {
+  readonly starts: readonly (readonly number[])[];
+  readonly score: Score;
+}
+
+/**
+ * The most even of those that come near the best level and, of these, near the best worth; where all that is wanted
+ * is planned in some, one of these. Levels above the ceiling count as it, since another part can't follow.
+ */
+function mostEven(tried: readonly Tried[], ceiling: number): Tried {
+  const levelOf = (t: Tried) => Math.min(ceiling, t.score.level);
+  const level = Math.max(...tried.map(levelOf));
+  const high = tried.filter((t) => levelOf(t) >= level * (1 - (level < 1 ? LEVEL_GIVEN : 0)) - 1e-9);
+  const worth = Math.max(...high.map((t) => t.score.worth));
+  const good = high.filter((t) => t.score.worth >= worth * (1 - (level < 1 ? WORTH_GIVEN : 0)) - 1e-9);
+  return good.reduce((a, b) => (b.score.uneven < a.score.uneven ? b : a));
 }
 
 function scheduleOf(problem: Problem, starts: readonly (readonly number[])[]): Schedule {

@@ -1,4 +1,4 @@
-/** Smallest number that counts as different from nothing, rows being scaled to a right side of 1. */
+/** Smallest number that counts as different from nothing, rows being scaled to a right side of 1, or a largest factor of 1 where it is 0. */
 const HAIR = 1e-9;
 
 export interface Packing {
@@ -6,12 +6,12 @@ export interface Packing {
   readonly worth: readonly number[];
   /** Greatest value of each variable; the least is 0. */
   readonly most: readonly number[];
-  /** Rows: what a unit of some variables takes, and how much there is. */
+  /** Rows: what a unit of some variables takes (or gives, below 0), and how much there is; not below 0. */
   readonly rows: readonly { readonly takes: readonly (readonly [number, number])[]; readonly room: number }[];
 }
 
 /**
- * Greatest worth of a packing: maximise c·x with A·x ≤ b and 0 ≤ x ≤ most, A, b and c not below 0.
+ * Greatest worth of a packing: maximise c·x with A·x ≤ b and 0 ≤ x ≤ most, b not below 0, so that x = 0 is a start.
  * The simplex method with bounded variables on a dense tableau (Dantzig 1955): a variable at its bound costs no row.
  * The largest price enters; after many steps without gain the first does (Bland 1977), so that it ends.
  */
@@ -43,10 +43,11 @@ class Tableau {
     this.prices = Float64Array.from(worth);
     this.column = Int32Array.from(worth, (_, j) => j);
     this.basic = Int32Array.from(rows, (_, i) => this.n + i);
-    this.value = new Float64Array(rows.length).fill(1);
+    this.value = Float64Array.from(rows, ({ room }) => (room > 0 ? 1 : 0));
     this.rows = rows.map(({ takes, room }) => {
       const row = new Float64Array(this.n);
-      for (const [j, amount] of takes) row[j]! += amount / room;
+      const scale = room > 0 ? room : takes.reduce((most, [, a]) => Math.max(most, Math.abs(a)), 0);
+      for (const [j, amount] of takes) row[j]! += amount / scale;
       return row;
     });
   }
