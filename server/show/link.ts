@@ -6,7 +6,7 @@ import { higherEpochHeard } from './identity.ts';
 import { isLive, propOf } from './interlock.ts';
 import { failRun } from './run-end.ts';
 import type { Link } from './show.ts';
-import { stopAnswered, stopKnown } from './stop.ts';
+import { answeredAnew, stopAnswered, stopKnown } from './stop.ts';
 import type { Turn } from './turn.ts';
 
 /*
@@ -90,6 +90,8 @@ export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>):
     stopAnswered(turn, e.controller, e.stop, e.retained ? null : e.session);
     clearedAlready(turn, e);
   }
+  const anew = e.session !== link.session && !link.past.includes(e.session);
+  if (anew && !e.retained) answeredAnew(turn, e.controller);
   if (e.epoch > turn.show.desk.epoch) higherEpochHeard(turn, e.epoch);
 }
 

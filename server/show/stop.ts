@@ -82,10 +82,25 @@ export function stopAnswered(turn: Turn, controller: string, n: number, session:
     // a board lets go as it obeys; what it says of an old stop tells of an older move only by a new session
     const obeys = session !== null && (show.stop.latched || session !== flight?.session);
     if (n >= show.stop.n && flight?.lost === 'let-go' && obeys) endFlight(turn, prop, 'void');
+  }
+  answeredBy(turn, controller, n);
+}
+
+/**
+ * A board that begins anew after the clear, since it was off, was never told of that stop and will never answer it by
+ * name. Its new session does: its outputs are off, and nothing that was sent before can move it.
+ */
+export function answeredAnew(turn: Turn, controller: string): void {
+  if (!turn.show.stop.latched) answeredBy(turn, controller, turn.show.stop.clearedN);
+}
+
+/** What is out until its board has answered this stop is back. */
+function answeredBy(turn: Turn, controller: string, n: number): void {
+  for (const prop of turn.yard.controllers.get(controller)!) {
     const { lockout } = turn.prop(prop);
     const untilStop = lockout?.untilStop ?? null;
     if (!lockout || untilStop === null || n < untilStop) continue;
-    turn.setProp(prop, { lockout: handLockout(turn, prop), returnedAt: at });
+    turn.setProp(prop, { lockout: handLockout(turn, prop), returnedAt: turn.at });
     turn.record({ code: 'lockout-released', by: 'its answer', fault: lockout.fault.code }, { prop });
   }
 }

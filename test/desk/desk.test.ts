@@ -81,6 +81,20 @@ describe('The order of a turn', () => {
     expect(rig.desk.show.stop.answered).toHaveProperty('bell');
   });
 
+  it('nor while a stop leaves that a deadline raised, though its own turn has all to be written', async () => {
+    const rig = openRig({ flushed: true });
+    void rig.desk.ask(RUN);
+    // told, told again, halted, and no answer to that either: a dead halt stops the yard
+    beating(rig, 4000);
+    expect(rig.desk.show.stop).toMatchObject({ latched: true, by: 'dead-halt ferry' });
+    expect(acts(rig).at(-1)).toBe('stop 1');
+    await rig.leave();
+    rig.pass('1 ms');
+    const after = acts(rig).slice(acts(rig).indexOf('stop 1'));
+    expect(after.slice(0, 2)).toEqual(['stop 1', 'numbers stop 1']);
+    expect(after.at(-1)).toMatch(/^append .*timeReached/);
+  });
+
   it('a stop overtakes all that waits, and what waited finds the yard stopped', async () => {
     const rig = openRig();
     const asked = rig.desk.ask(RUN);

@@ -185,6 +185,21 @@ describe('a link', () => {
     }
   });
 
+  it('a stall judges no need, neither in the core nor in its check; what was heard meanwhile comes first', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.travels('ferry', 'near', 'far').says('ferry', 'done');
+    hand.says('ferryman', 'started');
+    // the ferry, which the ferryman needs, was not heard for a while when the loop stood still for a moment
+    hand.hush(C).advance(yard.bus.silenceMs - 300);
+    hand.at += 500;
+    hand.fresh().take({ kind: 'loopStalled', forMs: 500 });
+    expect(hand.kinds('haltProp')).toEqual([]);
+    hand.take({ kind: 'beatsHeard', beats: [[C, hand.session(C), hand.at]] });
+    expect(hand.kinds('haltProp')).toEqual([]);
+    expect(hand.prop('ferryman').flight).toMatchObject({ halting: null, lost: null });
+  });
+
   it('the bus away and back faults nothing: runs are abandoned, moves let go, and all goes on', () => {
     const hand = opened(yard);
     hand.run('crossing');

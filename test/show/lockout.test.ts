@@ -80,6 +80,8 @@ const TO: Readonly<Record<State, Readonly<Partial<Record<keyof typeof EVENTS, St
     // a fault of its own stays when the answer comes
     'both ends made': 'locked out',
     'an answer to that stop': 'well',
+    // it was off: its outputs are, and of that stop nobody will ever tell it
+    'a new session': 'well',
     'a link that obeyed that stop': 'well',
   },
 };

@@ -17,6 +17,8 @@ export interface Client {
 /** One direction of a connection. Order is kept, as TCP keeps it; what weather does to it is set here. */
 export interface Pipe {
   latencyMs: number;
+  /** What it takes once the weather is over, whatever other weather there was meanwhile. */
+  readonly calmMs: number;
   /** Nothing arrives before this; then all of it at once. */
   heldUntil: number;
   /** What is sent vanishes, and neither side knows. */
@@ -32,6 +34,7 @@ export interface Pipe {
 
 const newPipe = (latencyMs: number): Pipe => ({
   latencyMs,
+  calmMs: latencyMs,
   heldUntil: 0,
   deaf: false,
   loss: 0,

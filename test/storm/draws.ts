@@ -24,6 +24,13 @@ export class Draws {
     this.#uncounted.add(prop);
   }
 
+  /** A second board of this name begins or ends: with two of them a new session no longer tells that outputs are off. */
+  cloned(board: Board, by: 1 | -1): void {
+    this.#clones += by;
+    for (const prop of board.active.keys()) this.uncount(prop);
+  }
+  #clones = 0;
+
   /** At each order: the sum of all that was told and has not ended, a silent prop's move among it. */
   commanded(p: Process, ledger: Ledger, told: Told, what: string): void {
     this.#r.ask(18);
@@ -67,7 +74,7 @@ export class Draws {
 
   #circuits(move: Move, moving: ReadonlySet<string>): void {
     const { yard, boards } = this.#r.yardful;
-    if (this.#uncounted.size > 0) return;
+    if (this.#uncounted.size > 0 || this.#clones > 0) return;
     for (const { circuit } of move.loads) {
       const c = yard.circuits.get(circuit);
       if (!c) continue;

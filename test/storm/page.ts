@@ -9,6 +9,7 @@ import type { World } from './world.ts';
 const BEAT_MS = 1000;
 const LOOK_MS = 100;
 const LIVE_MS = 2500;
+const STEP_MS = 100;
 /** What lies between two looks, and the rounding of the desk's clock. */
 const GRACE_MS = LOOK_MS + 60;
 
@@ -26,6 +27,8 @@ export class Page {
   #trueAt = Number.NEGATIVE_INFINITY;
   /** The shortest way since it joined: what always takes so long can't be told from a clock that is off. */
   #shortest = Number.POSITIVE_INFINITY;
+  /** The desk's clock over the world's, as of the last word. */
+  #skew = 0;
   #busyUntil = 0;
   #seq = 0;
   #over = false;
@@ -62,11 +65,16 @@ export class Page {
   #send(run: (sentAt: number) => void): void {
     if (this.#chance.hit(0.05)) this.#busyUntil = this.#world.now + this.#chance.between(500, 9000);
     const sentAt = this.#world.now;
+    const skew = (this.#whole()?.at ?? 0) - sentAt;
     const at = Math.max(this.#busyUntil, sentAt + this.#chance.between(5, 150));
     this.#busyUntil = at;
     this.#world.at(at, () => {
       if (this.#over) return;
-      this.#shortest = Math.min(this.#shortest, this.#world.now - sentAt);
+      const way = this.#world.now - sentAt;
+      // the desk's clock was set: how long the way is must be learnt anew, as on joining
+      const set = Math.abs(skew - this.#skew) > STEP_MS;
+      this.#skew = skew;
+      this.#shortest = set ? way : Math.min(this.#shortest, way);
       run(sentAt);
     });
   }

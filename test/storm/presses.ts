@@ -8,6 +8,9 @@ interface Press {
   orders: number;
 }
 
+/** A loop that stood still may not have learned yet that its connection is gone. */
+const isUp = (p: Process): boolean => p.line?.state === 'up' && p.line.conn !== null;
+
 /** 10 and 11: a stop that is pressed leaves at once, before anything is written, and does nothing but stop. */
 export class Presses {
   readonly #r: Referee;
@@ -18,7 +21,7 @@ export class Presses {
   }
 
   pressed(p: Process, press: () => { n: number; bus: boolean }): void {
-    const up = p.line?.state === 'up' && p.driving;
+    const up = isUp(p) && p.driving;
     const mine: Press = { p, stopOut: false, orders: 0 };
     this.#now = mine;
     const said = press();
@@ -27,8 +30,7 @@ export class Presses {
     const { show } = p.desk;
     this.#r.ask(10);
     if (!show.stop.latched) this.#r.breach(10, 'a stop was pressed and is not latched');
-    if (up && !mine.stopOut && p.line?.state === 'up')
-      this.#r.breach(10, `stop ${said.n} was pressed and did not leave`);
+    if (up && !mine.stopOut && isUp(p)) this.#r.breach(10, `stop ${said.n} was pressed and did not leave`);
     this.#r.ask(11);
     if (mine.orders > 0) this.#r.breach(11, 'a stop that was pressed told something to move');
     if (show.mode !== 'stopped') this.#r.breach(11, `a stop was pressed and the mode is ${show.mode}`);
@@ -49,7 +51,7 @@ export class Presses {
 
   writes(p: Process): void {
     if (!p.alive || p.ending) return;
-    if (this.#now?.p === p && !this.#now.stopOut && p.line?.state === 'up')
+    if (this.#now?.p === p && !this.#now.stopOut && isUp(p))
       this.#r.breach(10, 'the disk was written to before the stop that was pressed had left');
     else if ((this.#leaving.get(p) ?? 0) > 0)
       this.#r.breach(10, 'the disk was written to while a stop was still on its way out');

@@ -9,6 +9,7 @@ import type { Referee } from './referee.ts';
 interface Out {
   readonly prop: string;
   readonly raisedN: number;
+  readonly raisedAt: number;
   releasedN: number | null;
   /** It ends by itself once this stop is answered. */
   readonly untilStop: number | null;
@@ -126,6 +127,7 @@ export class Records {
       .map(([prop, s]) => ({
         prop,
         raisedN: s.lockout!.n,
+        raisedAt: this.#r.world.now,
         releasedN: null,
         untilStop: s.lockout!.untilStop,
       }));
@@ -159,7 +161,13 @@ export class Records {
       if (was === now) continue;
       if (now && (!was || was.n !== now.n)) {
         for (const o of book.outs) if (o.prop === id) o.releasedN ??= show.n;
-        book.outs.push({ prop: id, raisedN: now.n, releasedN: null, untilStop: now.untilStop });
+        book.outs.push({
+          prop: id,
+          raisedN: now.n,
+          raisedAt: this.#r.world.now,
+          releasedN: null,
+          untilStop: now.untilStop,
+        });
       }
       if (was && !now) this.#released(p, book, id, was, show.n);
     }
@@ -177,7 +185,9 @@ export class Records {
     this.#r.ask(15);
     const first = was.fault.first;
     const asked = book.releasing.has(id) || (first !== undefined && book.releasing.has(first));
-    const answered = was.untilStop !== null && this.#r.ledger(p).link(id).stop >= was.untilStop;
+    const link = this.#r.ledger(p).link(id);
+    const raisedAt = book.outs.findLast((o) => o.prop === id)?.raisedAt ?? 0;
+    const answered = was.untilStop !== null && (link.stop >= was.untilStop || link.since > raisedAt);
     if (!asked && !answered) this.#r.breach(15, `${id}'s lockout (${was.fault.code}) went away by itself`);
     for (const o of book.outs) if (o.prop === id) o.releasedN ??= n;
   }

@@ -54,12 +54,11 @@ export const BUS: readonly Weather[] = [
       storm.rough(ms);
       for (const conn of storm.bus.conns) {
         if (!storm.broker && conn.client.name.startsWith('desk ')) continue;
-        const [up, down] = [conn.up.latencyMs, conn.down.latencyMs];
         conn.up.latencyMs = chance.whole(2, 400);
         conn.down.latencyMs = chance.whole(2, 400);
         storm.during(ms, () => {
-          conn.up.latencyMs = up;
-          conn.down.latencyMs = down;
+          conn.up.latencyMs = conn.up.calmMs;
+          conn.down.latencyMs = conn.down.calmMs;
         });
       }
     },
@@ -70,9 +69,8 @@ export const BUS: readonly Weather[] = [
     strike: (storm, chance) =>
       onConn(storm, chance, chance.between(2, 30) * SECOND, (conn) => {
         const pipe = conn[way(chance)];
-        const before = pipe.latencyMs;
         pipe.latencyMs = chance.whole(100, 3000);
-        return () => (pipe.latencyMs = before);
+        return () => (pipe.latencyMs = pipe.calmMs);
       }),
   },
   {

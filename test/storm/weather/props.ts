@@ -308,11 +308,13 @@ export const PROPS: readonly Weather[] = [
       // either fights for the connection, or both stand side by side
       second.clientId = chance.hit(0.5) ? first.clientId : `${first.clientId}-2`;
       storm.clones.add(second);
+      storm.referee.truth.loads.cloned(first, 1);
       storm.rough(ms + 5 * SECOND);
       second.powerOn();
       storm.during(ms, () => {
         second.powerOff();
         storm.clones.delete(second);
+        storm.referee.truth.loads.cloned(first, -1);
       });
     },
   },
