@@ -70,7 +70,12 @@ export class DeskQueue {
     const half = show.yard.bus.silenceMs / 2;
     const out: Beat[] = [];
     for (const [id, beat] of this.#beats) {
-      const link = show.controllers[id]!;
+      const link = show.controllers[id];
+      if (!link) {
+        // its board is in the yard file no more
+        this.#beats.delete(id);
+        continue;
+      }
       if (link.live && link.session === beat[1] && at - link.heardAt < half) continue;
       out.push(beat);
       this.#beats.delete(id);

@@ -23,6 +23,7 @@ export interface RecordParts {
  */
 export class DeskRecord {
   readonly #parts: RecordParts;
+  #yardHash: string;
   #events: Event[] = [];
   #lines: Line[] = [];
   #flushAt = Number.POSITIVE_INFINITY;
@@ -34,6 +35,7 @@ export class DeskRecord {
 
   constructor(parts: RecordParts, n: number, at: number) {
     this.#parts = parts;
+    this.#yardHash = parts.yardHash;
     this.#snapshotN = n;
     this.#snapshotAt = at;
   }
@@ -106,9 +108,27 @@ export class DeskRecord {
     if (this.write()) this.snapshot(show, at);
   }
 
+  /**
+   * From here on another yard file holds: its text, and the state carried over to it as of the event before. What waits
+   * belongs to the file before and must have been written. False where the disk refuses; then the file before still holds.
+   */
+  exchange(text: string, yardHash: string, carried: Show, at: number): boolean {
+    try {
+      this.#parts.journal.keepYard(yardHash, text);
+      this.#parts.journal.snapshot(carried.n, yardHash, saveShow(carried));
+    } catch (error) {
+      this.why = error instanceof Error ? error.message : String(error);
+      return false;
+    }
+    this.#yardHash = yardHash;
+    this.#snapshotN = carried.n;
+    this.#snapshotAt = at;
+    return true;
+  }
+
   snapshot(show: Show, at: number): void {
     try {
-      this.#parts.journal.snapshot(show.n, this.#parts.yardHash, saveShow(show));
+      this.#parts.journal.snapshot(show.n, this.#yardHash, saveShow(show));
     } catch (error) {
       const why = error instanceof Error ? error.message : String(error);
       this.#parts.log.error(`no snapshot could be kept: ${why}`);

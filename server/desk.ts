@@ -9,7 +9,9 @@ import type { JournalPort, Line } from './journal/port.ts';
 import { nextDue } from './show/due.ts';
 import type { Effect, Entry } from './show/effects.ts';
 import type { BusFact, Fact } from './show/events.ts';
+import { loadShow, saveShow } from './show/save.ts';
 import { type Show, wallOf } from './show/show.ts';
+import type { Yard } from './yard/types.ts';
 
 /*
  * The turn, and the only caller of `step`:
@@ -165,6 +167,26 @@ export class Desk implements BusListener {
     this.#ended = true;
     this.#parts.clock.stop();
     if (this.#record.write()) this.#record.snapshot(this.#show, this.at);
+  }
+
+  /**
+   * Exchanges the yard file between two turns: what waits is taken under the file that was, the state is carried over as
+   * at a start and is durable before the new one holds, and `fact` is the first event under it. False where it can't be
+   * just now: a stop is on its way out, the record fails, or `stillFits` no longer holds once what waited was taken.
+   */
+  exchange(yard: Yard, text: string, yardHash: string, fact: Fact, stillFits: () => boolean): boolean {
+    if (this.#ended || this.#leaving > 0 || !this.#started || this.#show.recordFailing !== null) return false;
+    while (this.#queue.size > 0) this.#turn(this.#queue.take());
+    if (this.#leaving > 0 || this.#show.recordFailing !== null || !stillFits()) return false;
+    if (!this.#record.write()) return false;
+    const carried = loadShow(saveShow(this.#show), yard);
+    if (!this.#record.exchange(text, yardHash, carried, this.at)) {
+      this.#parts.log.error(`the changed yard file could not be kept: ${this.#record.why}`);
+      return false;
+    }
+    this.#show = carried;
+    this.now(fact);
+    return true;
   }
 
   #drainSoon(): void {

@@ -2,7 +2,7 @@ import { nightAt } from './calendar/find.ts';
 import { handNight } from './calendar/hand.ts';
 import { localTime } from './calendar/local-time.ts';
 import type { Clock } from './clock.ts';
-import { type Curves, curvesOf, SoFar } from './curves.ts';
+import { type Curves, type CurvesTold, curvesOf, SoFar } from './curves.ts';
 import type { Desk } from './desk.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
 import type { JournalPort } from './journal/port.ts';
@@ -16,7 +16,6 @@ import { KeptReports } from './report/kept.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
 import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
-import type { Entry } from './show/effects.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
 import type { Show } from './show/show.ts';
@@ -235,7 +234,11 @@ export function changeOf(before: Picture, after: Picture): PictureChange | null 
   const change: Record<string, unknown> = {};
   for (const key of KEYED) {
     const was: Record<string, unknown> = before[key];
-    const changed = Object.entries(after[key]).filter(([id, value]) => !same(was[id], value));
+    const changed: [string, unknown][] = Object.entries(after[key]).filter(
+      ([id, value]) => !same(was[id], value),
+    );
+    // a changed yard file may know it no more
+    for (const id of Object.keys(was)) if (!Object.hasOwn(after[key], id)) changed.push([id, null]);
     if (changed.length > 0) change[key] = Object.fromEntries(changed);
   }
   if (Object.keys(set).length === 0 && Object.keys(change).length === 0) return null;

@@ -4,6 +4,7 @@ import type { Bus } from './bus/client.ts';
 import type { BusPort } from './bus/port.ts';
 import type { Desk } from './desk.ts';
 import { readYardBytes } from './file/check.ts';
+import type { WaitingFile } from './live-yard.ts';
 import type { ServeSettings } from './settings.ts';
 import type { Show } from './show/show.ts';
 import type { Yard } from './yard/types.ts';
@@ -117,4 +118,17 @@ export function dropNotes(desk: Desk): string[] {
 export function anyMoving(show: Show): boolean {
   if (show.runs.length > 0 || show.homing !== null) return true;
   return Object.values(show.props).some(({ flight }) => flight !== null && flight.lost !== 'let-go');
+}
+
+/** What a saved yard file waits for, for everyone who looks at the yard. */
+export function waitingNotes(waits: WaitingFile | null, yard: Yard): string[] {
+  if (!waits) return [];
+  if (waits.when === 'start') return ['A changed yard file was saved. It holds from the next start.'];
+  if (waits.when === 'closed')
+    return ['A changed yard file was saved. It holds as soon as the yard is closed and at rest.'];
+  const titles = [
+    ...waits.props.map((id) => yard.props.get(id)?.title ?? id),
+    ...waits.scenes.map((id) => yard.scenes.get(id)?.title ?? id),
+  ];
+  return [`A changed yard file was saved. It holds as soon as these are at rest: ${titles.join(', ')}.`];
 }

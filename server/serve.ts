@@ -18,13 +18,23 @@ import { Door, tellEntry } from './door.ts';
 import { openFolder } from './journal/folder.ts';
 import { openNumbers } from './journal/numbers.ts';
 import { openJournal } from './journal/sqlite.ts';
+import { LiveYard } from './live-yard.ts';
 import { countDesk } from './metrics.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
 import { RedButton } from './red-button.ts';
 import { restoreShow } from './restore.ts';
-import { anyMoving, brokerOf, dropNotes, type Log, lateBus, readyOf, yardAt } from './serve-parts.ts';
+import {
+  anyMoving,
+  brokerOf,
+  dropNotes,
+  type Log,
+  lateBus,
+  readyOf,
+  waitingNotes,
+  yardAt,
+} from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { expectsOf } from './show/travel.ts';
 import type { Yard } from './yard/types.ts';
@@ -94,6 +104,26 @@ export async function serve(
   let waitsFor: string | null = null;
   let door: Door | null = null;
   const plans = new PlanKeeper(settings.dataDir);
+  /** Another file has come to hold since the start: its plan may be drawn up in mid-night. */
+  let anew = false;
+  const live = new LiveYard(
+    { text, hash: yardHash, yard },
+    {
+      show: () => desk.show,
+      night: (changed) => preparedNight(changed, clock.wall()),
+      exchange: (file, fact, fits) => desk.exchange(file.yard, file.text, file.hash, fact, fits),
+      saved: () => door?.turned(true),
+      exchanged: (file) => {
+        log.info({ yardHash: file.hash }, 'the changed yard file holds');
+        bus.knows(file.yard);
+        plans.plan = null;
+        anew = true;
+        watchCalendar([]);
+        const { night } = desk.show;
+        if (night?.date.endsWith('-hand')) void draw(night);
+      },
+    },
+  );
 
   const desk: Desk = new Desk(
     {
@@ -108,6 +138,8 @@ export async function serve(
       onTurn: (_show, urgent) => {
         door?.turned(urgent);
         lookAtCalendar();
+        // between two turns, never within one
+        if (live.pending) clock.soon(() => closing || live.look());
       },
       onMend: () => plans.mend(desk, clock),
       onBreach,
@@ -125,15 +157,20 @@ export async function serve(
 
   /** Draws a night's plan and hands it to the desk; what can't be drawn is said, and the night opens without. */
   async function draw(night: NightTimes): Promise<void> {
+    const { text, hash } = live.held;
     try {
-      const kept = plans.kept(night.date, yardHash);
+      const kept = plans.kept(night.date, hash);
       const plan = kept ?? (await drawPlan({ text, night, expects: expectsOf(desk.show) }));
-      plans.keep(plan, yardHash);
-      const runs = plan.runs.map((r) => ({
+      // another file holds by now, and its plan is being drawn up
+      if (live.held.hash !== hash) return;
+      plans.keep(plan, hash);
+      const all = plan.runs.map((r) => ({
         id: r.id,
         scene: r.scene,
         startMs: night.openMs + Math.round(r.start * 1000),
       }));
+      // drawn up anew in mid-night: what is over is over
+      const runs = anew ? all.filter((r) => r.startMs > clock.wall()) : all;
       desk.tell({ kind: 'nightDrawn', night, runs });
     } catch (error) {
       log.error(
@@ -149,7 +186,12 @@ export async function serve(
     clock,
     journal,
     demonstration: demo,
-    notes: () => [...(tz.warning ? [tz.warning] : []), ...(waits ? [waits] : []), ...dropNotes(desk)],
+    notes: () => [
+      ...(tz.warning ? [tz.warning] : []),
+      ...(waits ? [waits] : []),
+      ...waitingNotes(live.waits(), desk.show.yard),
+      ...dropNotes(desk),
+    ],
     waitsFor: () => waitsFor,
     ready: () => readyOf(desk, waits),
     plan: () => plans.plan,
@@ -168,7 +210,7 @@ export async function serve(
     webDir: WEB_DIR,
     demonstration: standins?.door ?? null,
     setUp: {
-      file: new YardFile(path, text, !demo),
+      file: new YardFile(path, live, !demo),
       redButton,
       backups: new Backups({
         dataDir: settings.dataDir,
@@ -225,10 +267,16 @@ export async function serve(
     if (demo) return draw(demoNight(yard, clock.wall()));
     const night = preparedNight(yard, now);
     const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night.date, yardHash) !== null;
+    watchCalendar(drawn ? [night.date] : []);
+  }
+
+  /** `drawn`: nights whose plan is there already. */
+  function watchCalendar(drawn: readonly string[]): void {
+    alarm?.stop();
     alarm = startAlarm({
-      yard,
+      yard: live.held.yard,
       nowMs: clock.wall,
-      drawn: drawn ? [night.date] : [],
+      drawn,
       due: (n) => void draw(n),
     });
   }

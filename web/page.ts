@@ -135,6 +135,7 @@ export class Page {
     const { screen } = this.#frame.route;
     if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
     if (screen === 'tonight' && performance.now() - this.#curvesAt > CURVES_EVERY_MS) void this.#readCurves();
+    if (screen === 'setup') void this.#readWaiting();
     if (screen === 'faults') void this.#readClosed();
     if (this.#frame.route.screen === 'prop') void this.#readSheet(this.#frame.route.prop);
   }
@@ -284,6 +285,15 @@ export class Page {
     this.#readAt = performance.now();
     const lines = await this.#tonight.lines(this.#store.deskNow() - TONIGHT_MS);
     this.#frame.closed = lines?.filter((line) => line.code === 'lockout-released').reverse() ?? null;
+  }
+
+  /** A saved file that waits: whether it runs by now. */
+  async #readWaiting(): Promise<void> {
+    const { route } = this.#frame;
+    if (route.screen !== 'setup' || route.part !== 'file' || this.#setUp.state.file?.told.runs !== false)
+      return;
+    this.#readAt = performance.now();
+    await this.#setUp.lookAtFile();
   }
 
   async #readJoin(): Promise<void> {

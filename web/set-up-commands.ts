@@ -10,7 +10,8 @@ export type SetUpCommand =
   | { do: 'red-button'; where: string; cuts: string; testedBy: string; testedOn: string }
   | { do: 'take-backup' }
   | { do: 'read-backup'; zip: Blob }
-  | { do: 'restore'; sum: string };
+  | { do: 'restore'; sum: string }
+  | { do: 'start-anew' };
 
 /** A yard file is read on the yard computer, which may be a small one. */
 const FILE_WITHIN_MS = 30_000;
@@ -45,6 +46,8 @@ export function setUpRequest(command: SetUpCommand): Request {
         bytes: command.zip,
         answerMs: BACKUP_WITHIN_MS,
       };
+    case 'start-anew':
+      return plain('POST', '/api/restart');
     case 'restore':
       return { ...plain('POST', '/api/restore', { sum: command.sum }), answerMs: BACKUP_WITHIN_MS };
   }

@@ -1,7 +1,6 @@
 import type { BackupTold } from '../server/backup/stage.ts';
-import type { Checked } from '../server/file-check.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
-import type { FileTold } from '../server/yard-file.ts';
+import type { CheckedFile, FileTold, Saved } from '../server/yard-file.ts';
 import type { Came, Command, Outcome } from './commands.ts';
 
 /** Someone who may sign in. */
@@ -14,7 +13,7 @@ export interface Listed {
 export interface FileState {
   readonly told: FileTold;
   /** The last text that was checked, and what was found. */
-  readonly checked: { readonly text: string; readonly found: Checked } | null;
+  readonly checked: { readonly text: string; readonly found: CheckedFile } | null;
   readonly saved: boolean;
 }
 
@@ -78,6 +77,13 @@ export class SetUp {
     this.#set({ file: told && { told, checked: null, saved: false } });
   }
 
+  /** A file that was saved and waits may run by now. What was found in a text and typed stays. */
+  async lookAtFile(): Promise<void> {
+    const told = await this.#parts.read<FileTold>('/api/file');
+    const { file } = this.state;
+    if (told && file && told.hash === file.told.hash) this.#set({ file: { ...file, told } });
+  }
+
   /** Typed, or thrown away. A draft keeps the base it began from, so that a save over another's changes is refused. */
   draft(text: string | null): void {
     const { draft, file } = this.state;
@@ -120,10 +126,12 @@ export class SetUp {
   done(command: Command, body: unknown): void {
     const { file } = this.state;
     if (command.do === 'check-file' && file)
-      this.#set({ file: { ...file, checked: { text: command.text, found: body as Checked }, saved: false } });
+      this.#set({
+        file: { ...file, checked: { text: command.text, found: body as CheckedFile }, saved: false },
+      });
     if (command.do === 'save-file' && file) {
-      const { hash } = body as { hash: string };
-      const told = { ...file.told, text: command.text, hash, runs: false };
+      const { hash, runs, waits } = body as Extract<Saved, { kind: 'saved' }>;
+      const told = { ...file.told, text: command.text, hash, runs, waits };
       this.#set({ file: { told, checked: null, saved: true }, draft: null });
     }
     if (command.do === 'add-person' || command.do === 'remove-person')

@@ -3,6 +3,7 @@ import type { BackupDoor } from '../backup/backups.ts';
 import { ZIP_LIMIT_BYTES } from '../backup/manifest.ts';
 import { ThreadRefused } from '../backup/on-thread.ts';
 import type { BackupTold } from '../backup/stage.ts';
+import { doneSchema } from './answers.ts';
 import { type Call, call, json } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { restoreSchema } from './schemas.ts';
@@ -73,6 +74,17 @@ export function backupCalls(backups: BackupDoor): Call[] {
         const done = await orProblem(backups.restore(body.sum));
         if (typeof done === 'object') return json(202, done);
         throw problem(409, AGAINST[done]);
+      },
+    }),
+    call({
+      method: 'post',
+      path: '/api/restart',
+      who: 'keeper',
+      does: 'Starts the yard computer anew, as for a changed bus: only while the yard is closed and at rest.',
+      says: { 202: { what: 'It starts anew.', schema: doneSchema }, 409: { what: 'Not now.' } },
+      run() {
+        if (!backups.startAnew()) throw problem(409, 'restart-not-closed');
+        return json(202, { ok: true });
       },
     }),
   ];

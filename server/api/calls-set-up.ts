@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { BackupDoor } from '../backup/backups.ts';
 import { type Checked, FILE_LIMIT_BYTES } from '../file-check.ts';
 import { type RedButton, redButtonSaid } from '../red-button.ts';
-import type { FileTold, YardFileDoor } from '../yard-file.ts';
+import type { CheckedFile, FileTold, YardFileDoor } from '../yard-file.ts';
 import { type Call, call, json } from './call.ts';
 import { backupCalls } from './calls-backup.ts';
 import { Problem, problem } from './problem.ts';
@@ -27,8 +27,28 @@ const checkedSchema = z
     errors: z.array(place),
     notes: z.array(place),
     findings: z.array(z.strictObject({ level: z.enum(['note', 'warning']), text: z.string() })),
+    changes: z
+      .array(
+        z.strictObject({
+          path: z.array(z.string()),
+          was: z.string().nullable(),
+          is: z.string().nullable(),
+          when: z.enum(['now', 'rest', 'night', 'closed', 'start']),
+          of: z.strictObject({ kind: z.enum(['prop', 'scene']), id: z.string() }).nullable(),
+        }),
+      )
+      .meta({ description: 'In what it differs from the file that runs, and from when each could hold.' }),
   })
-  .meta({ id: 'Checked' }) satisfies z.ZodType<Checked>;
+  .meta({ id: 'Checked' }) satisfies z.ZodType<CheckedFile>;
+
+const waitsSchema = z
+  .strictObject({
+    when: z.enum(['rest', 'closed', 'start']),
+    props: z.array(z.string()),
+    scenes: z.array(z.string()),
+  })
+  .nullable()
+  .meta({ description: 'What the file saved last waits for before it runs.' });
 
 const fileSchema = z
   .strictObject({
@@ -36,12 +56,15 @@ const fileSchema = z
     text: z.string(),
     hash: z.string(),
     editable: z.boolean(),
-    runs: z.boolean().meta({ description: 'Whether this text runs now; another holds from the next start.' }),
+    runs: z.boolean().meta({ description: 'Whether this text runs now.' }),
+    waits: waitsSchema,
     lastGood: z.string(),
   })
   .meta({ id: 'File' }) satisfies z.ZodType<FileTold>;
 
-const savedSchema = z.strictObject({ hash: z.string(), lastGood: z.string() }).meta({ id: 'Saved' });
+const savedSchema = z
+  .strictObject({ hash: z.string(), lastGood: z.string(), runs: z.boolean(), waits: waitsSchema })
+  .meta({ id: 'Saved' });
 
 export function setUpCalls({ file, redButton, backups, clock }: SetUpParts): Call[] {
   return [...fileCalls(file), ...redButtonCalls(redButton, clock), ...backupCalls(backups)];
@@ -80,13 +103,16 @@ function fileCalls(file: YardFileDoor): Call[] {
       method: 'put',
       path: '/api/file',
       who: 'keeper',
-      does: 'Saves a yard file without errors, whole or not at all. What runs goes on; the file holds from the next start.',
+      does: 'Saves a yard file without errors, whole or not at all. It runs as soon as all that it touches is at rest.',
       body: fileSaveSchema,
       bodyBytes: BODY_BYTES,
       says: { 200: { what: 'Saved.', schema: savedSchema }, 409: { what: 'Refused, with the reasons.' } },
-      async run({ body }) {
-        const saved = await fromDisk(file.save(body.text, body.base));
-        if (saved.kind === 'saved') return json(200, { hash: saved.hash, lastGood: saved.lastGood });
+      async run({ body, person }) {
+        const saved = await fromDisk(file.save(body.text, body.base, person!.name));
+        if (saved.kind === 'saved') {
+          const { kind: _, ...told } = saved;
+          return json(200, told);
+        }
         if (saved.kind === 'errors') throw withErrors(saved.checked);
         if (saved.kind === 'too-long') throw problem(422, 'check-too-long');
         throw problem(409, REFUSED[saved.kind]);

@@ -45,6 +45,8 @@ async function serve(made: Call, parts: RouteParts, req: Request, res: Response)
     : made.body
       ? parse(made.body, await readJson(req, res, made.bodyBytes))
       : undefined;
+  // what it names may have left the yard file while its body came
+  if (body !== undefined) namedIn(made, req, parts);
   const query = made.query ? parse(made.query, { ...req.query }) : undefined;
   if (made.judged) judge(body, parts);
   try {

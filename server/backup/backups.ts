@@ -15,6 +15,8 @@ export interface BackupDoor {
   check(zip: Uint8Array): Promise<BackupTold | 'busy'>;
   /** Restores what was checked last, and starts the yard computer anew with it. `kept`: the present state, as one more backup. */
   restore(sum: string): Promise<{ kept: string } | RestoreAgainst | 'busy' | 'not-checked'>;
+  /** Starts the yard computer anew, as for a changed bus; false where the yard is not closed and at rest. */
+  startAnew(): boolean;
 }
 
 export interface BackupParts {
@@ -74,6 +76,14 @@ export class Backups implements BackupDoor {
       restart();
       return { kept: join('backups', basename(kept)) };
     });
+  }
+
+  startAnew(): boolean {
+    const { mode, latched, moving } = this.#parts.state();
+    const atRest = mode === 'closed' || latched || this.#parts.demonstration;
+    if (this.#busy || !atRest || moving) return false;
+    this.#parts.restart();
+    return true;
   }
 
   /** The record is exchanged under the desk's feet: nobody may be relying on what it drives. */

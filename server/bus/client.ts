@@ -37,6 +37,8 @@ export interface Bus extends BusPort {
    * write a stop to disk waits for this first: the write holds up the loop, and with it a stop not yet out.
    */
   flushed(): Promise<void>;
+  /** Another yard file holds: from here on its boards, props and sensors are known. Root and silence stay. */
+  knows(yard: Yard): void;
   /** Says `desk` with `up` false, unless a higher desk has taken over, and leaves. The broker stays. */
   close(): Promise<void>;
 }
@@ -55,7 +57,7 @@ export function openBus(options: BusOptions): Bus {
   if ('url' in at) checkUrl(at.url);
   const root = yard.bus.root;
   const own = { word, stop: 0, cleared: 0 };
-  const index = indexYard(yard, own);
+  let index = indexYard(yard, own);
   const clientId = `desk-${randomBytes(8).toString('hex')}`;
   const heartbeatTopic = topicOf(root, 'heartbeat');
   const expirySeconds = Math.max(1, Math.ceil(yard.bus.silenceMs / 1000));
@@ -156,6 +158,9 @@ export function openBus(options: BusOptions): Bus {
       line = dial({ url: at.url, clientId, filters, will: () => upFalse(identity), log }, ends);
     },
     flushed: () => line?.flushed() ?? Promise.resolve(),
+    knows(changed) {
+      index = indexYard(changed, own);
+    },
     async close() {
       if (closed) return;
       closed = true;

@@ -148,6 +148,17 @@ export type DeskFact =
       readonly night: NightTimes;
       readonly runs: readonly PlannedStart[];
     }
+  /**
+   * Another yard file holds: the state before this event is that of the file before, carried over, and is kept as a
+   * snapshot of the event before it. `night`: the one prepared now by the new file.
+   */
+  | {
+      readonly kind: 'yardChanged';
+      readonly by: string;
+      readonly changes: number;
+      readonly yardHash: string;
+      readonly night: NightTimes | null;
+    }
   /** The rest of the plan was mended. Replaces every run not yet started or skipped. */
   | { readonly kind: 'planMended'; readonly night: string; readonly runs: readonly PlannedStart[] }
   /** A flood was cut short: of so many messages nobody knows what they said. */

@@ -100,7 +100,8 @@ export interface Reasons {
   'stop-pressed': { by: string; stop: number };
   'stop-answered': { controller: string; afterMs: number };
   'stop-cleared': { by: string; stop: number };
-  'mode-now': { mode: Mode; by: string };
+  /** `night` where the yard opens: the night that it opens for. */
+  'mode-now': { mode: Mode; by: string; night?: string };
   'opening-waits': { for: readonly Reason[] };
   'run-started': { origin: Origin };
   'lockout-raised': { fault: Fault };
@@ -115,6 +116,7 @@ export interface Reasons {
   'clock-stepped': { byMs: number };
   'plan-drawn': { night: string; runs: number };
   'plan-mended': { runs: number };
+  'yard-changed': { by: string; changes: number };
   'bench-moved': { by: string; prop: string; move: string };
   'loop-stalled': { forMs: number };
   'readings-lost': { dropped: number };

@@ -23,6 +23,7 @@ import { watchStations } from './station.ts';
 import { clearAsked, stopAnswered, stopHeard, stopNow, stopTime } from './stop.ts';
 import { Turn } from './turn.ts';
 import { watchInterlocks } from './watch.ts';
+import { yardChanged } from './yard-changed.ts';
 
 /**
  * The one door: the only place where the state of the show changes. Pure: the same show and event give the same show
@@ -97,6 +98,8 @@ function take(turn: Turn, e: Event): void {
       return nightDrawn(turn, e);
     case 'planMended':
       return planMended(turn, e);
+    case 'yardChanged':
+      return yardChanged(turn, e);
     case 'readingsLost':
       return readingsLost(turn, e.dropped);
     case 'recordFailed':

@@ -62,6 +62,12 @@ describe('a backup over the page', () => {
       const said = await restore('abc');
       expect([said.status, said.json.reasons[0].code]).toEqual([409, why]);
       expect(said.json.detail).toContain('Nothing was changed.');
+      expect((await yard.post('/api/restart', undefined, keeper)).json.reasons[0].code).toBe(
+        'restart-not-closed',
+      );
+      yard.backups.against = null;
+      expect((await yard.post('/api/restart', undefined, keeper)).status).toBe(202);
+      expect((await yard.post('/api/restart', undefined, await yard.helper())).status).toBe(403);
     },
   );
 });

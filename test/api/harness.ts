@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { type IncomingHttpHeaders, request } from 'node:http';
 import { tmpdir } from 'node:os';
@@ -7,8 +8,13 @@ import { type ExpectStatic, expect } from 'vitest';
 import { type Api, type ApiSettings, startApi } from '../../server/api/http.ts';
 import { People } from '../../server/api/people.ts';
 import type { PinCost } from '../../server/api/pin-hash.ts';
-import type { Checked } from '../../server/file-check.ts';
+import type { FileChange } from '../../server/file/difference.ts';
+import { readYard } from '../../server/file/read.ts';
+import type { Reading } from '../../server/file-check.ts';
+import { LiveYard } from '../../server/live-yard.ts';
 import { RedButton } from '../../server/red-button.ts';
+import { newShow } from '../../server/show/fresh.ts';
+import type { Show } from '../../server/show/show.ts';
 import { YardFile } from '../../server/yard-file.ts';
 import { type Document, Documented } from './documented.ts';
 import { ScriptedBackups } from './scripted-backups.ts';
@@ -22,11 +28,34 @@ export function soon(look: () => unknown): ReturnType<ExpectStatic['poll']> {
 export const FILE_TEXT = 'yard: saltmarsh\n';
 
 /** Stands in for the reader on its thread: a text that says `wrong` has an error there, one that says `slow` takes too long. */
-function checkedAs(text: string): Checked | null {
+export async function checkedAs(text: string, running: string): Promise<Reading | null> {
   if (text.includes('slow')) return null;
   const line = text.split('\n').findIndex((one) => one.includes('wrong')) + 1;
   const errors = line > 0 ? [{ line, column: 3, message: `Line ${line}: this is wrong.` }] : [];
-  return { ok: line === 0, errors, notes: [], findings: [] };
+  const checked = { ok: line === 0, errors, notes: [], findings: [] };
+  const change: FileChange = { path: ['yard'], was: running, is: text, when: 'closed', of: null };
+  return { checked, yard: line === 0 ? YARD : null, changes: line > 0 || text === running ? [] : [change] };
+}
+
+const read = readYard(readFileSync(new URL('../../config/ferry.yaml', import.meta.url), 'utf8'));
+if (!read.ok) throw new Error('config/ferry.yaml does not read');
+const YARD = read.yard;
+
+/** A file that runs in a show that stays as it is; what is saved is exchanged if nothing holds it back. */
+export function liveOn(
+  text: string,
+  show: () => Pick<Show, 'mode' | 'night' | 'runs' | 'props' | 'homing'>,
+): LiveYard {
+  return new LiveYard(
+    { text, hash: 'running', yard: YARD },
+    {
+      show: show as () => Show,
+      night: () => null,
+      exchange: (_file, _fact, fits) => fits(),
+      saved() {},
+      exchanged() {},
+    },
+  );
 }
 
 export const KEEPER_PIN = '246810';
@@ -80,6 +109,8 @@ export class TestYard {
   filePath!: string;
   people!: People;
   readonly backups = new ScriptedBackups();
+  /** What decides whether a saved file may run. */
+  show: Show = { ...newShow(YARD), mode: 'open' };
   api!: Api;
   documented: Documented | null = null;
 
@@ -106,7 +137,12 @@ export class TestYard {
       webDir: join(yard.folder, 'web'),
       demonstration: null,
       setUp: {
-        file: new YardFile(yard.filePath, FILE_TEXT, true, async (text) => checkedAs(text)),
+        file: new YardFile(
+          yard.filePath,
+          liveOn(FILE_TEXT, () => yard.show),
+          true,
+          checkedAs,
+        ),
         redButton: await RedButton.open(yard.folder),
         backups: yard.backups,
       },

@@ -46,6 +46,7 @@ const PROMISED = [
   ['get', '/api/backup', 'keeper'],
   ['post', '/api/restore/check', 'keeper'],
   ['post', '/api/restore', 'keeper'],
+  ['post', '/api/restart', 'keeper'],
   ['get', '/api/people', 'keeper'],
   ['post', '/api/people', 'keeper'],
   ['delete', '/api/people/{name}', 'keeper'],

@@ -20,6 +20,10 @@ export class ScriptedBackups implements BackupDoor {
     return { sum: 'abc', madeAt: 1, program: '1', yard: 'Saltmarsh Landing', nights: 2, people: 1 };
   }
 
+  startAnew(): boolean {
+    return this.against === null;
+  }
+
   async restore(sum: string) {
     if (this.busy) return 'busy' as const;
     if (this.against) return this.against;

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { RedButton } from '../../server/red-button.ts';
 import { YardFile } from '../../server/yard-file.ts';
-import { FILE_TEXT, TestYard } from './harness.ts';
+import { FILE_TEXT, liveOn, TestYard } from './harness.ts';
 
 const BUILT = new URL('../../dist/server/file-check.js', import.meta.url);
 
@@ -41,10 +41,30 @@ describe('the yard file', () => {
     expect((await file()).text).toBe(FILE_TEXT);
   });
 
-  it('is saved where it has no errors; what runs is kept beside it, and holds until the next start', async () => {
+  it('says in what it differs from the file that runs', async () => {
+    expect((await check('yard: other\n')).json.changes).toEqual([
+      { path: ['yard'], was: FILE_TEXT, is: 'yard: other\n', when: 'closed', of: null },
+    ]);
+    expect((await check(FILE_TEXT)).json.changes).toEqual([]);
+  });
+
+  it('runs at once where nothing holds it back, and the one before it is the last good one', async () => {
+    yard.show = { ...yard.show, mode: 'closed' };
+    const saved = await put({ text: 'yard: other\n', base: (await file()).hash });
+    expect(saved.json).toMatchObject({ runs: true, waits: null });
+    expect(await file()).toMatchObject({ text: 'yard: other\n', runs: true, waits: null });
+    expect((await put({ text: 'yard: third\n', base: saved.json.hash })).json.runs).toBe(true);
+    expect(await readFile(`${yard.filePath}.last-good`, 'utf8')).toBe('yard: other\n');
+  });
+
+  it('is saved where it has no errors; what runs is kept beside it, and goes on until the yard is closed', async () => {
     const { hash } = await file();
     const saved = await put({ text: 'yard: other\n', base: hash });
-    expect(saved.json).toMatchObject({ lastGood: 'saltmarsh.yaml.last-good' });
+    expect(saved.json).toMatchObject({
+      lastGood: 'saltmarsh.yaml.last-good',
+      runs: false,
+      waits: { when: 'closed', props: [], scenes: [] },
+    });
     expect(await readFile(yard.filePath, 'utf8')).toBe('yard: other\n');
     expect(await readFile(`${yard.filePath}.last-good`, 'utf8')).toBe(FILE_TEXT);
     expect(await file()).toMatchObject({ runs: false, hash: saved.json.hash });
@@ -73,15 +93,20 @@ describe('the yard file', () => {
   });
 
   it('stays as it is in the demonstration', async () => {
-    const demo = new YardFile(yard.filePath, FILE_TEXT, false, async () => null);
-    expect(await demo.save('yard: x', 'any')).toEqual({ kind: 'not-editable' });
+    const demo = new YardFile(
+      yard.filePath,
+      liveOn(FILE_TEXT, () => yard.show),
+      false,
+      async () => null,
+    );
+    expect(await demo.save('yard: x', 'any', 'Wren')).toEqual({ kind: 'not-editable' });
   });
 
   it('is checked one at a time', async () => {
     let end = () => {};
     const slow = new YardFile(
       yard.filePath,
-      FILE_TEXT,
+      liveOn(FILE_TEXT, () => yard.show),
       true,
       () => new Promise((done) => (end = () => done(null))),
     );
@@ -102,14 +127,25 @@ describe.skipIf(!existsSync(BUILT))('the reader on its thread', () => {
     }, 5);
     const fine = await checkFile(good);
     clearInterval(beat);
-    expect(fine).toMatchObject({ ok: true, errors: [] });
-    expect(fine!.findings.length).toBeGreaterThan(3);
+    expect(fine!.checked).toMatchObject({ ok: true, errors: [] });
+    expect(fine!.yard!.props.get('ferry')!.moves.get('out')!.limitMs).toBe(12_000);
+    expect(fine!.checked.findings.length).toBeGreaterThan(3);
     expect(turns).toBeGreaterThan(2);
+    const changed = await checkFile(good.replace('limit: 12 s', 'limit: 13 s'), good);
+    expect(changed!.changes).toEqual([
+      {
+        path: ['props', 'ferry', 'moves', 'out', 'limit'],
+        was: '12 s',
+        is: '13 s',
+        when: 'rest',
+        of: { kind: 'prop', id: 'ferry' },
+      },
+    ]);
     const wrong = await checkFile(good.replace('limit: 12 s', 'limit: 12'));
-    expect(wrong!.errors[0]).toMatchObject({
+    expect(wrong!.checked.errors[0]).toMatchObject({
       line: good.slice(0, good.indexOf('limit: 12 s')).split('\n').length,
     });
-    expect(await checkFile(good, 1)).toBe(null);
+    expect(await checkFile(good, null, 1)).toBe(null);
   });
 });
 

@@ -4,9 +4,12 @@ import { fileURLToPath } from 'node:url';
 import express from 'express';
 import { Server } from 'socket.io';
 import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
+import type { BackupTold } from '../../server/backup/stage.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
+import { differenceOf } from '../../server/file/difference.ts';
 import { readYard } from '../../server/file/read.ts';
 import { reviewYard } from '../../server/file/review.ts';
+import type { WaitingFile } from '../../server/live-yard.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
@@ -238,7 +241,8 @@ export class Fixture {
         text,
         hash,
         editable: this.editable,
-        runs: text === FILE,
+        runs: text === this.#runs,
+        waits: text === this.#runs ? null : this.waits,
         lastGood,
       });
     });
@@ -248,13 +252,27 @@ export class Fixture {
       const errors = found.ok
         ? []
         : found.errors.map(({ line, column, message }) => ({ line, column, message }));
-      kept(res, { ok: found.ok, errors, notes: found.ok ? found.notes : [], findings });
+      const changes = found.ok ? differenceOf(this.#runs, req.body.text) : [];
+      kept(res, { ok: found.ok, errors, notes: found.ok ? found.notes : [], findings, changes });
     });
     app.put('/api/file', (req, res) => {
       if (!readYard(req.body.text).ok) return void res.status(422).json({ detail: 'It has mistakes.' });
-      if (!this.refuse) this.#file = { text: req.body.text, hash: 'hash-1' };
-      kept(res, { hash: 'hash-1', lastGood: 'saltmarsh.yaml.last-good' });
+      if (!this.refuse) {
+        this.#file = { text: req.body.text, hash: 'hash-1' };
+        if (!this.waits) this.#runs = req.body.text;
+      }
+      kept(res, {
+        hash: 'hash-1',
+        lastGood: 'saltmarsh.yaml.last-good',
+        runs: !this.waits,
+        waits: this.waits,
+      });
     });
+    app.get('/api/backup', (_req, res) => {
+      res.attachment('dusklatch-2026-10-31T211400Z.zip').type('application/zip').send(Buffer.from('PK'));
+    });
+    app.post('/api/restore/check', (_req, res) => kept(res, this.backup));
+    app.post('/api/restore', (_req, res) => kept(res, { kept: 'backups/before-restore-2026.zip' }));
     app.get('/api/people', (_req, res) => void res.json({ people: this.people }));
     app.post('/api/people', (req, res) => {
       const { name, role } = req.body;

@@ -61,29 +61,37 @@ describe.skipIf(!haveBrowser)('the yard file', () => {
     await status.getByText(/^No mistakes\./).waitFor();
   });
 
-  it('is saved for the next start, which it says plainly', async () => {
+  it('shows what changes and from when before it can be saved, and says whether it runs', async () => {
     const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
     const box = page.getByLabel('saltmarsh.yaml');
-    const save = page.getByRole('button', { name: 'Save for the next start' });
+    const save = page.getByRole('button', { name: 'Save it' });
     await page.getByText('This is the file that runs now.').waitFor();
-    expect(await save.isDisabled()).toBe(true);
-    await box.fill(`${await box.inputValue()}# a line\n`);
+    const text = (await box.inputValue()).replace('limit: 12 s', 'limit: 14 s');
+    await box.fill(text);
+    expect(await save.count()).toBe(0);
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await page.getByText('1 change to the file that runs').waitFor();
+    const change = page.locator('change-list li');
+    await change.getByText('props › ferry › moves › out › limit').waitFor();
+    expect(await change.locator('.text').textContent()).toMatch(/12 s.*14 s/s);
+    await change.getByText('Once Ferry is at rest.').waitFor();
+    fixture.waits = { when: 'rest', props: ['ferry'], scenes: [] };
     await save.click();
-    await page.getByText(/^Saved\. It takes effect at the next start\./).waitFor();
-    await page.getByText('This is not the file that runs now').waitFor();
-    expect(fixture.heard.at(-1)).toMatchObject({
-      method: 'PUT',
-      path: '/api/file',
-      body: { base: 'hash-0' },
-    });
+    await page.getByText(/^Saved\. It does not run yet: it waits until these are at rest: Ferry\./).waitFor();
+    expect(fixture.heard.at(-1)).toMatchObject({ method: 'PUT', body: { base: 'hash-0', text } });
+    // Of another text nothing is known until it is checked.
+    await box.fill(`${text}# more\n`);
+    await until(async () => (await save.count()) === 0);
   });
 
   it('tells a refusal, and keeps what was typed', async () => {
     const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
     const box = page.getByLabel('saltmarsh.yaml');
     await box.fill(`${await box.inputValue()}# mine\n`);
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await page.getByText('Nothing that the yard goes by changes').waitFor();
     fixture.refuse = { status: 409, detail: 'The file on the disk was changed meanwhile.', sentences: [] };
-    await page.getByRole('button', { name: 'Save for the next start' }).click();
+    await page.getByRole('button', { name: 'Save it' }).click();
     await page.getByRole('alert').getByText('changed meanwhile').waitFor();
     expect(await box.inputValue()).toContain('# mine');
   });
@@ -99,16 +107,6 @@ describe.skipIf(!haveBrowser)('the yard file', () => {
     expect(await box.inputValue()).toContain('# mine');
     await page.getByRole('button', { name: 'Throw my changes away' }).click();
     await until(async () => !(await box.inputValue()).includes('# mine'));
-  });
-
-  it('shows in their places the mistakes that keep it from being saved', async () => {
-    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
-    const box = page.getByLabel('saltmarsh.yaml');
-    await box.fill((await box.inputValue()).replace('limit: 12 s', 'limit: 12'));
-    await page.getByRole('button', { name: 'Save for the next start' }).click();
-    await page.locator('.place').waitFor();
-    expect(await page.getByRole('alert').locator('.card').count()).toBe(0);
-    expect(fixture.heard.map(({ method }) => method)).toEqual(['PUT', 'POST']);
   });
 
   it('is for keepers, and can be taken along as a copy in the demonstration', async () => {
@@ -190,5 +188,34 @@ describe.skipIf(!haveBrowser)('the red button’s record', () => {
       await page.locator('mode-card').waitFor();
       expect(await page.getByRole('link', { name: 'Say where it is' }).count()).toBe(0);
     }
+  });
+});
+
+describe.skipIf(!haveBrowser)('backup and restore', () => {
+  const at = stage();
+
+  it('restores only when asked twice, after telling what is in it', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup', me: KEEPER });
+    await page.getByRole('link', { name: 'Backup and restore' }).click();
+    const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
+    await page.getByLabel('Choose a backup').setInputFiles(file);
+    await page.getByText('As it was on 2026-10-30, ').waitFor();
+    await page.getByText('3 nights, 2 people.').waitFor();
+    expect(fixture.heard.at(-1)).toMatchObject({ path: '/api/restore/check', type: 'application/zip' });
+    await page.getByRole('button', { name: 'Restore this one' }).click();
+    expect(fixture.heard.filter(({ path }) => path === '/api/restore')).toEqual([]);
+    await page.getByRole('button', { name: 'Press again: replace what is here' }).click();
+    await page.getByText('backups/before-restore-2026.zip').waitFor();
+  });
+
+  it('says why not in its place, and is for keepers', async () => {
+    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup/backup', me: KEEPER });
+    fixture.refuse = { status: 422, detail: 'This is no whole zip file.', sentences: [] };
+    const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('no') };
+    await page.getByLabel('Choose a backup').setInputFiles(file);
+    await page.locator('backup-screen [role=alert]').getByText('no whole zip').waitFor();
+    const helper = await at.show({ picture: open(), hash: '#/setup/backup', me: HELPER });
+    await helper.page.getByText('A keeper takes and restores backups.').waitFor();
+    expect(await helper.page.getByRole('button', { name: /backup/ }).count()).toBe(0);
   });
 });

@@ -231,6 +231,7 @@ const SAMPLES: Samples = {
   'clock-stepped': [{ byMs: 3_600_000 }, { byMs: -2500 }],
   'plan-drawn': [{ night: '2026-10-31', runs: 212 }],
   'plan-mended': [{ runs: 1 }],
+  'yard-changed': [{ by: 'Wren', changes: 3 }],
   'bench-moved': [{ by: 'Ada', prop: 'ferry', move: 'out' }],
   'loop-stalled': [{ forMs: 3200 }],
   'not-let-go': [{ prop: 'ferry', move: 'out' }],

@@ -1,18 +1,21 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import type { Picture } from '../../server/picture.ts';
 import { linesOf } from '../file-lines.ts';
 import { keepAs } from '../keep-as.ts';
 import type { Draft, FileState } from '../set-up.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
+import './change-list.ts';
 import { look } from './look.ts';
 
-/** The yard file: its text, what is wrong with it in its place, and the saving, which takes effect at the next start. */
+/** The yard file: its text, what is wrong with it in its place, in what it differs from the one that runs, and the saving. */
 export class FileScreen extends LitElement {
   static override properties = {
     file: { attribute: false },
     draft: { attribute: false },
     keeper: { attribute: false },
     live: { attribute: false },
+    picture: { attribute: false },
   };
   static override styles = [
     look,
@@ -78,6 +81,7 @@ export class FileScreen extends LitElement {
   declare keeper: boolean;
   declare live: boolean;
   declare draft: Draft | null;
+  declare picture: Picture;
 
   override willUpdate(changed: PropertyValues<this>) {
     if (changed.has('keeper') && this.keeper) tell(this, 'want-file');
@@ -89,7 +93,8 @@ export class FileScreen extends LitElement {
     const checked = this.file?.checked;
     if (!changed.has('file') || !checked || checked === before?.checked) return;
     const first =
-      this.renderRoot.querySelector('.found > li, .review > li') ?? this.renderRoot.querySelector('.said');
+      this.renderRoot.querySelector('change-list, .found > li, .review > li') ??
+      this.renderRoot.querySelector('.said');
     first?.scrollIntoView({ block: 'nearest' });
   }
 
@@ -116,32 +121,61 @@ export class FileScreen extends LitElement {
         .value=${text}
         @input=${(event: Event) => tell(this, 'file-draft', (event.target as HTMLTextAreaElement).value)}
       ></textarea>
-      <p class="soft">${text === told.text ? (told.runs ? words.file.runs : words.file.runsNot) : words.file.changed}</p>
+      <p class="soft">${text === told.text ? this.#running() : words.file.changed}</p>
       <div class="acts">
         <button ?disabled=${!this.live} @click=${() => ask(this, { do: 'check-file', text })}>${words.file.check}</button>
-        ${
-          told.editable
-            ? html`<button
-              ?disabled=${!this.live || text === told.text}
-              @click=${() => ask(this, { do: 'save-file', text, base: this.draft?.base ?? told.hash })}
-            >
-              ${words.file.save}
-            </button>`
-            : nothing
-        }
         <button @click=${() => this.#copy(told.name, text)}>${words.file.copy}</button>
         ${this.draft ? html`<button @click=${() => tell(this, 'file-draft', null)}>${words.file.discard}</button>` : nothing}
       </div>
       ${told.editable ? nothing : html`<p class="soft">${words.file.demo}</p>`}
       <div role="status">${this.#outcome(file, text)}</div>
-      ${this.#found(text)}
+      ${this.#changes(text)} ${this.#found(text)} ${this.#startAnew(text)}
     `;
+  }
+
+  /** Whether the text runs, and what it waits for. */
+  #running(): string {
+    const { runs, waits } = this.file!.told;
+    if (runs) return words.file.runs;
+    if (!waits) return words.file.runsNot;
+    if (waits.when === 'closed') return words.file.waitsClosed;
+    if (waits.when === 'start') return words.file.waitsStart;
+    const { props, scenes } = this.picture;
+    const title = (of: Record<string, { title: string }>, id: string) =>
+      Object.hasOwn(of, id) ? of[id]!.title : id;
+    return words.file.waitsRest([
+      ...waits.props.map((id) => title(props, id)),
+      ...waits.scenes.map((id) => title(scenes, id)),
+    ]);
+  }
+
+  /** In what it differs, and only there the saving: nobody saves what they have not seen. */
+  #changes(text: string) {
+    const found = this.#checked(text);
+    const { told } = this.file!;
+    if (!found?.ok || text === told.text) return nothing;
+    const { changes } = found;
+    return html`<h2>${words.file.changes(changes.length)}</h2>
+      <change-list .changes=${changes} .picture=${this.picture}></change-list>
+      ${
+        told.editable
+          ? html`<p class="acts">
+            <button
+              class="blue"
+              ?disabled=${!this.live}
+              @click=${() => ask(this, { do: 'save-file', text, base: this.draft?.base ?? told.hash })}
+            >
+              ${words.file.save}
+            </button>
+          </p>`
+          : nothing
+      }`;
   }
 
   /** In one line at the buttons: what became of the last press. */
   #outcome(file: FileState, text: string) {
     if (file.saved && text === file.told.text)
-      return html`<p class="said">${words.file.saved(file.told.lastGood)}</p>`;
+      return html`<p class="said">${words.file.saved(file.told.lastGood, this.#running())}</p>`;
     const found = this.#checked(text);
     if (!found) return nothing;
     const { ok, errors, findings } = found;
@@ -149,6 +183,18 @@ export class FileScreen extends LitElement {
     const fine = warnings > 0 ? words.file.warned(warnings) : words.file.fine;
     const first = Math.min(...errors.map(({ line }) => line));
     return html`<p class="said">${ok ? fine : words.file.firstIn(errors.length, first)}</p>`;
+  }
+
+  /** A changed bus waits for a start, which is asked for here. */
+  #startAnew(text: string) {
+    const { told } = this.file!;
+    if (told.waits?.when !== 'start' || text !== told.text) return nothing;
+    return html`<p class="acts">
+      <button ?disabled=${!this.live || this.picture.mode !== 'closed'} @click=${() => ask(this, { do: 'start-anew' })}>
+        ${words.file.startAnew}
+      </button>
+      ${this.picture.mode === 'closed' ? nothing : html`<span class="soft">${words.file.closeFirst}</span>`}
+    </p>`;
   }
 
   /** What was found in this very text. */

@@ -28,7 +28,13 @@ export class SetUpPartOf extends LitElement {
     const { file, draft, people, pinOf, backup } = this.state;
     switch (this.which) {
       case 'file':
-        return html`<file-screen .file=${file} .draft=${draft} .keeper=${isKeeper(me)} .live=${live}></file-screen>`;
+        return html`<file-screen
+          .file=${file}
+          .draft=${draft}
+          .picture=${picture}
+          .keeper=${isKeeper(me)}
+          .live=${live}
+        ></file-screen>`;
       case 'people':
         return html`<people-screen .me=${me} .people=${people} .pinOf=${pinOf} .live=${live}></people-screen>`;
       case 'backup':

@@ -2,19 +2,42 @@
 
 export const file = {
   heading: 'The yard file',
-  text: 'What is saved here takes effect when the yard computer is next started. Until then it goes on with the file that it started with.',
+  text: 'Check it, look at what changes, then save. It runs as soon as all that it touches is at rest; until then the file before goes on, whole.',
   keeperOnly: 'Only a keeper sees the file: it may hold the password of the bus.',
   reading: 'Reading…',
   runs: 'This is the file that runs now.',
   changed: 'Changed here, and not saved yet.',
   runsNot: 'This is not the file that runs now: it takes effect at the next start.',
+  waitsClosed: 'It does not run yet: it waits for the yard to be closed and at rest.',
+  waitsStart: 'It does not run yet: the bus changes only at the next start.',
+  waitsRest: (titles: readonly string[]) =>
+    `It does not run yet: it waits until these are at rest: ${titles.join(', ')}.`,
+  startAnew: 'Start the yard computer anew',
+  closeFirst: 'Only while the yard is closed.',
+  changes: (count: number) =>
+    count === 0
+      ? 'Nothing that the yard goes by changes'
+      : count === 1
+        ? '1 change to the file that runs'
+        : `${count} changes to the file that runs`,
+  was: 'before:',
+  is: 'now:',
+  goes: 'goes',
+  when: {
+    now: 'At once.',
+    night: 'At once.',
+    rest: 'Once it is at rest.',
+    closed: 'Once the yard is closed.',
+    start: 'At the next start of the yard computer.',
+  },
+  whenRests: (title: string) => `Once ${title} is at rest.`,
+  whenEnded: (title: string) => `Once “${title}” is not running.`,
   check: 'Check',
-  save: 'Save for the next start',
+  save: 'Save it',
   copy: 'Take a copy',
   discard: 'Throw my changes away',
   demo: 'This is the demonstration’s own file and stays as it is. Take a copy, make it yours, and start it with “dusklatch serve my-yard.yaml”.',
-  saved: (lastGood: string) =>
-    `Saved. It takes effect at the next start. The file that runs now is kept as ${lastGood}.`,
+  saved: (lastGood: string, runs: string) => `Saved. ${runs} The file before it is kept as ${lastGood}.`,
   errors: (count: number) => (count === 1 ? '1 mistake. Not saved.' : `${count} mistakes. Not saved.`),
   firstIn: (count: number, line: number) =>
     count === 1 ? `1 mistake, in line ${line}.` : `${count} mistakes, first in line ${line}.`,

@@ -91,6 +91,8 @@ export const RECORD = {
     `the wall clock was set ${byMs < 0 ? 'back' : 'forward'} by ${span(Math.abs(byMs))}`,
   'plan-drawn': ({ night, runs }) => `plan of ${night} drawn up, ${count(runs, 'run')}`,
   'plan-mended': ({ runs }) => `plan mended, ${count(runs, 'run')} still to come`,
+  'yard-changed': ({ by: who, changes }, w) =>
+    `the changed yard file holds from now on, saved ${by(who, w)}: ${count(changes, 'change')}`,
   'bench-moved': ({ by: who, prop, move }, w) => `${w.move(prop, move)} on the bench, ${by(who, w)}`,
   'readings-lost': ({ dropped }) => [
     `the bus was flooded and ${count(dropped, 'message')} had to be dropped, so every board is asked anew`,

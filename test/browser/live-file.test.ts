@@ -1,0 +1,86 @@
+import { execFile } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { haveBrowser } from './chromium.ts';
+import { isBuilt, OwnYard } from './own-yard.ts';
+import { until } from './stage.ts';
+
+const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
+/** The small landing with a ferryman who soon tires. */
+const FERRY = readFileSync(new URL('../../config/ferry.yaml', import.meta.url), 'utf8')
+  .replace('lasts: 45 s', 'lasts: 2 s')
+  .replaceAll('usual: 7 s', 'usual: 2 s');
+
+/** On the real daemon, with stand-ins for its boards. */
+describe.skipIf(!haveBrowser || !isBuilt)('the yard file on the page, while the yard runs', () => {
+  let yard: OwnYard;
+  let page: Page;
+  beforeAll(async () => {
+    yard = await OwnYard.start(FERRY);
+    page = await yard.keeper('#/setup/file');
+  });
+  afterAll(() => yard?.end());
+
+  const box = () => page.getByLabel('my-yard.yaml');
+  const check = () => page.getByRole('button', { name: 'Check', exact: true }).click();
+  const save = () => page.getByRole('button', { name: 'Save it' }).click();
+  const ask = async (path: string, more: object = {}) => {
+    const { seq, at } = await yard.picture();
+    return page.request.post(`${yard.url}${path}`, { data: { issued: at, seq, ...more } });
+  };
+
+  it('shows a mistake in its place, and saves nothing', async () => {
+    await box().waitFor();
+    const text = await box().inputValue();
+    await box().fill(text.replace('every: 5 min', 'every: 5'));
+    await check();
+    await page.locator('.place').getByText('every: 5').waitFor();
+    expect(await page.getByRole('button', { name: 'Save it' }).count()).toBe(0);
+    expect(readFileSync(yard.path, 'utf8')).toBe(FERRY);
+  });
+
+  it('in a closed yard runs at once', async () => {
+    await box().fill(FERRY.replace('title: Ferry\n', 'title: The long ferry\n'));
+    await check();
+    await page.getByText('props › ferry › title').waitFor();
+    await save();
+    await page.getByText(/^Saved\. This is the file that runs now\./).waitFor();
+    await until(async () => (await yard.picture()).props.ferry.title === 'The long ferry');
+  });
+
+  it('in an open yard waits for what it touches, says so, and then runs', async () => {
+    await until(async () => (await ask('/api/open', { for: '1 h', plan: false })).ok(), 15_000);
+    await until(async () => (await yard.picture()).mode === 'open', 60_000);
+    await until(async () => (await ask('/api/scenes/crossing/run')).ok(), 30_000);
+    const text = (await box().inputValue()).replaceAll('limit: 12 s', 'limit: 13 s');
+    await box().fill(text);
+    await check();
+    await page.getByText('2 changes to the file that runs').waitFor();
+    await page.locator('change-list').getByText('Once The long ferry is at rest.').first().waitFor();
+    await save();
+    await page.getByText(/^Saved\. It does not run yet/).waitFor();
+    expect((await yard.picture()).notes.join()).toContain('as soon as these are at rest: The long ferry');
+    // Once the run is over.
+    await page
+      .getByText(/This is the file that runs now/)
+      .first()
+      .waitFor({ timeout: 30_000 });
+    expect((await yard.picture()).notes).toEqual([]);
+    expect((await yard.picture()).mode).toBe('open');
+    await until(async () => (await ask('/api/scenes/crossing/run')).ok(), 30_000);
+  }, 150_000);
+
+  it('leaves a record that gives the same again', async () => {
+    const replay = await promisify(execFile)(process.execPath, [COMMAND, 'replay', '--data', yard.data]);
+    expect(replay.stdout).toContain('The replay gives the state that memory had.');
+    const lines = (await (await fetch(`${yard.url}/api/journal?limit=1000`)).json()).lines;
+    const told = lines.filter(({ code }: { code: string }) => code === 'yard-changed');
+    expect(told.map(({ text }: { text: string }) => text)).toEqual([
+      expect.stringContaining('holds from now on, saved by keeper: 1 change'),
+      expect.stringContaining('2 changes'),
+    ]);
+  });
+});
