@@ -47,6 +47,18 @@ export class Fixture {
   people: { name: string; role: string }[] = [{ name: 'Wren', role: 'keeper' }];
   redButton: RedButtonSaid | null = null;
   #file = { text: FILE, hash: 'hash-0' };
+  /** What a saved file waits for; null: it runs at once. */
+  waits: WaitingFile | null = null;
+  #runs = FILE;
+  /** What is in the backup that is brought. */
+  backup: BackupTold = {
+    sum: 'abc',
+    madeAt: EVENING - 86_400_000,
+    program: '0.1.0',
+    yard: 'Saltmarsh Landing',
+    nights: 3,
+    people: 2,
+  };
   /** What visitors of the demonstration have put on. */
   demo: Demo = { faults: [], keeper: true };
   record: RecordLine[] = [];
