@@ -134,16 +134,30 @@ function fullAt(tank: Tank, level: TankLevel): number | null {
   return Math.ceil(level.atMs + (missing / tank.deliveryLpm) * 60_000);
 }
 
+/** What was so far, as it goes from one thread to another. */
+export interface CurvesTold {
+  readonly night: string | null;
+  readonly amps: Readonly<Record<string, AmpsCurve>>;
+  readonly psi: Readonly<Record<string, PsiCurve>>;
+}
+
+/** What a picture tells of the loads. */
+type Loads = Pick<Picture, 'at'> & {
+  readonly night: { readonly date: string } | null;
+  readonly circuits: Readonly<Record<string, { readonly amps: number }>>;
+  readonly tanks: Readonly<Record<string, { readonly psi: number }>>;
+};
+
 /**
- * What the desk has reckoned so far tonight, taken from the pictures it draws, which follow every change. Kept in
- * memory alone: after a restart it begins anew.
+ * What the desk has reckoned so far tonight, taken from the pictures it draws, which follow every change. What was before
+ * a restart is folded from the record and put before it.
  */
 export class SoFar {
   #night: string | null = null;
   readonly #amps = new Map<string, AmpsCurve>();
   readonly #psi = new Map<string, PsiCurve>();
 
-  note({ at, night, circuits, tanks }: Pick<Picture, 'at' | 'night' | 'circuits' | 'tanks'>): void {
+  note({ at, night, circuits, tanks }: Loads): void {
     const date = night?.date ?? null;
     if (date !== this.#night) {
       this.#amps.clear();
@@ -162,6 +176,28 @@ export class SoFar {
     }
   }
 
+  told(): CurvesTold {
+    return { night: this.#night, amps: Object.fromEntries(this.#amps), psi: Object.fromEntries(this.#psi) };
+  }
+
+  /** Puts what was before in front, as far as it is of the same night and older than what is there. */
+  before(told: CurvesTold): void {
+    if (told.night === null || (this.#night !== null && this.#night !== told.night)) return;
+    this.#night = told.night;
+    for (const [id, was] of Object.entries(told.amps)) {
+      const now = kept(this.#amps, id, { at: [], amps: [] });
+      const n = olderThan(was.at, now.at[0]);
+      now.at.unshift(...was.at.slice(0, n));
+      now.amps.unshift(...was.amps.slice(0, n));
+    }
+    for (const [id, was] of Object.entries(told.psi)) {
+      const now = kept(this.#psi, id, { at: [], psi: [] });
+      const n = olderThan(was.at, now.at[0]);
+      now.at.unshift(...was.at.slice(0, n));
+      now.psi.unshift(...was.psi.slice(0, n));
+    }
+  }
+
   amps(circuit: string): AmpsCurve {
     return this.#amps.get(circuit) ?? { at: [], amps: [] };
   }
@@ -175,6 +211,12 @@ function kept<T>(curves: Map<string, T>, id: string, fresh: T): T {
   const found = curves.get(id) ?? fresh;
   curves.set(id, found);
   return found;
+}
+
+/** How many of these instants lie before another; all of them where there is none. */
+function olderThan(ats: readonly number[], limit: number | undefined): number {
+  const n = limit === undefined ? -1 : ats.findIndex((at) => at >= limit);
+  return n === -1 ? ats.length : n;
 }
 
 /** The newest last; a clock that was set back begins the curve anew, and the oldest half goes where it is full. */

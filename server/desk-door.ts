@@ -1,5 +1,4 @@
 import type { Curves } from './curves.ts';
-import type { KnownNight } from './nights.ts';
 import type { Picture } from './picture.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import type { PropTravels } from './prop-travels.ts';
@@ -39,8 +38,6 @@ export interface DeskDoor {
   report(night: string): NightReport | null;
   /** The same in words; null as there. */
   told(night: string): Told | null;
-  /** The nights that the record knows, newest first. */
-  nights(): KnownNight[];
   /** A sentence for a reason, with the yard's titles and local times. */
   say(reason: Reason): string;
 }

@@ -1,12 +1,10 @@
 import { nightAt } from './calendar/find.ts';
 import { handNight } from './calendar/hand.ts';
-import { localTime } from './calendar/local-time.ts';
 import type { Clock } from './clock.ts';
-import { type Curves, curvesOf, SoFar } from './curves.ts';
+import { type Curves, type CurvesTold, curvesOf, SoFar } from './curves.ts';
 import type { Desk } from './desk.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
 import type { JournalPort } from './journal/port.ts';
-import { type KnownNight, nightsKnown } from './nights.ts';
 import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
@@ -16,11 +14,10 @@ import { KeptReports } from './report/kept.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
 import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
-import type { Entry } from './show/effects.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
-import type { Show } from './show/show.ts';
-import { say, sayEntry, type WordContext } from './words/reasons.ts';
+import { say } from './words/reasons.ts';
+import { wordsOf } from './words-of.ts';
 
 /** The present of the page is drawn at most so often; a stop is drawn at once. */
 const DRAW_EVERY_MS = 50;
@@ -41,21 +38,6 @@ export interface DoorParts {
   readonly plan: () => TonightPlan | null;
   /** A night opened by hand needs its plan. */
   readonly onOpened: (night: NightTimes) => void;
-}
-
-/** Local times of instants on the desk's axis. */
-export function wordsOf(show: Show, at: number): WordContext {
-  const wall = (ms: number): number => ms + show.offsetMs;
-  return {
-    yard: show.yard,
-    clock: (ms) => localTime(show.yard, wall(ms), { seconds: true }),
-    short: (ms) => localTime(show.yard, wall(ms)),
-    now: at,
-  };
-}
-
-export function tellEntry(entry: Entry, show: Show): string {
-  return sayEntry(entry, wordsOf(show, show.at));
 }
 
 /** The only way from a person to the desk: draws the picture, says what changed, and takes commands. */
@@ -109,6 +91,11 @@ export class Door implements DeskDoor {
 
   curves(): Curves {
     return curvesOf(this.#parts.desk.show.yard, this.plan(), this.#soFar);
+  }
+
+  /** What was so far tonight before this start. */
+  soFarBefore(told: CurvesTold): void {
+    this.#soFar.before(told);
   }
 
   travels(prop: string): PropTravels {
@@ -169,10 +156,6 @@ export class Door implements DeskDoor {
   told(night: string): Told | null {
     const report = this.report(night);
     return report && tellReport(report, this.#parts.desk.show.yard);
-  }
-
-  nights(): KnownNight[] {
-    return nightsKnown(this.#parts.journal);
   }
 
   say(reason: Reason): string {

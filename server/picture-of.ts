@@ -32,8 +32,6 @@ export function pictureOf(show: Show, about: PictureAbout): Picture {
   const { at, words } = about;
   const { yard } = show;
   const wall = (ms: number): number => wallOf(show, ms);
-  const each = <T, U>(map: ReadonlyMap<string, T>, make: (value: T, id: string) => U): Record<string, U> =>
-    Object.fromEntries([...map].map(([id, value]) => [id, make(value, id)]));
   return {
     seq: about.seq,
     at: wall(at),
@@ -63,13 +61,28 @@ export function pictureOf(show: Show, about: PictureAbout): Picture {
     stop: stopPicture(show, at, words),
     props: each(yard.props, (prop) => propPicture(show, prop, at, words)),
     scenes: each(yard.scenes, (scene): ScenePicture => scenePicture(show, scene.id, at, words)),
-    circuits: each(yard.circuits, (c) => ({
+    ...loadsOf(show, at),
+    zones: each(yard.zones, (zone) => ({
+      title: zone.title,
+      runs: show.runs.filter((r) => yard.scenes.get(r.scene)!.zone === zone.id).length,
+      atMost: Number.isFinite(zone.atMost) ? zone.atMost : null,
+    })),
+    now: show.runs.map((r): RunPicture => ({ id: r.id, scene: r.scene, start: wall(r.startedAt) })),
+    next: nextRuns(show),
+    notes: [...about.notes],
+  };
+}
+
+/** What each circuit carries and each tank holds at an instant of the desk's axis, as the desk reckons it. */
+export function loadsOf(show: Show, at: number): Pick<Picture, 'circuits' | 'tanks'> {
+  return {
+    circuits: each(show.yard.circuits, (c) => ({
       title: c.title,
       amps: round(ampsNow(show, c.id, at).peak, 2),
       limitAmps: round(c.continuous * c.breakerAmps, 2),
       breakerAmps: c.breakerAmps,
     })),
-    tanks: each(yard.tanks, (tank) => {
+    tanks: each(show.yard.tanks, (tank) => {
       const level = show.tanks[tank.id]!;
       const now = advance(tank, level, Math.max(at, level.atMs));
       return {
@@ -80,15 +93,11 @@ export function pictureOf(show: Show, about: PictureAbout): Picture {
         pumping: now.pumping,
       };
     }),
-    zones: each(yard.zones, (zone) => ({
-      title: zone.title,
-      runs: show.runs.filter((r) => yard.scenes.get(r.scene)!.zone === zone.id).length,
-      atMost: Number.isFinite(zone.atMost) ? zone.atMost : null,
-    })),
-    now: show.runs.map((r): RunPicture => ({ id: r.id, scene: r.scene, start: wall(r.startedAt) })),
-    next: nextRuns(show),
-    notes: [...about.notes],
   };
+}
+
+function each<T, U>(map: ReadonlyMap<string, T>, make: (value: T, id: string) => U): Record<string, U> {
+  return Object.fromEntries([...map].map(([id, value]) => [id, make(value, id)]));
 }
 
 function sunOf(show: Show, wallMs: number): { rise: number | null; set: number | null } {

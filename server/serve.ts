@@ -14,12 +14,13 @@ import { tzCheck } from './calendar/tz.ts';
 import { realClock } from './clock.ts';
 import { demoNight, type Standins, startStandins } from './demo.ts';
 import { Desk } from './desk.ts';
-import { Door, tellEntry } from './door.ts';
+import { Door } from './door.ts';
 import { openFolder } from './journal/folder.ts';
 import { openNumbers } from './journal/numbers.ts';
 import { openJournal } from './journal/sqlite.ts';
 import { LiveYard } from './live-yard.ts';
 import { countDesk } from './metrics.ts';
+import { Past } from './past/past.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
@@ -37,6 +38,7 @@ import {
 } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { expectsOf } from './show/travel.ts';
+import { tellEntry } from './words-of.ts';
 import type { Yard } from './yard/types.ts';
 import { YardFile } from './yard-file.ts';
 
@@ -197,12 +199,14 @@ export async function serve(
     plan: () => plans.plan,
     onOpened: (night) => void draw(night),
   });
+  const past = new Past({ dataDir: settings.dataDir, demonstration: demo }, () => desk.show.night);
   const metrics = new Registry();
   countDesk(metrics, desk);
   const busUrl = broker ? `mqtt://${broker.host}:${broker.port}` : yard.bus.url!;
   const standins: Standins | null = demo ? startStandins(path, yard, busUrl, (t) => log.warn({}, t)) : null;
   const api: Api = await startApi({
     door,
+    past,
     host: settings.host,
     port: settings.port,
     people,
@@ -264,6 +268,7 @@ export async function serve(
     waits = null;
     waitsFor = null;
     desk.begin();
+    recall();
     if (demo) return draw(demoNight(yard, clock.wall()));
     const night = preparedNight(yard, now);
     const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night.date, yardHash) !== null;
@@ -279,6 +284,18 @@ export async function serve(
       drawn,
       due: (n) => void draw(n),
     });
+  }
+
+  /** Tonight's loads and pressures before this start, so that the curves go on where they were. */
+  function recall(): void {
+    const { night, n } = desk.show;
+    if (!night) return;
+    past.soFar(night.date, night.openMs - night.noticeMs, n).then(
+      (told) => door?.soFarBefore(told),
+      (error: unknown) =>
+        closing ||
+        log.warn({ error: String(error) }, "What was so far tonight can't be read out of the record."),
+    );
   }
 
   /** The epoch stands on disk before anything moves; a disk that refuses it is asked again, and the page says so. */
@@ -333,6 +350,7 @@ export async function serve(
       desk.end();
       door?.close();
       await api.close();
+      past.close();
       await bus.close();
       standins?.close();
       await broker?.close();

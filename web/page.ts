@@ -1,6 +1,6 @@
 import type { Curves } from '../server/curves.ts';
 import type { RecordLine } from '../server/desk-door.ts';
-import type { KnownNight } from '../server/nights.ts';
+import type { KnownNight } from '../server/past/nights.ts';
 import type { Picture } from '../server/picture.ts';
 import type { PropTravels } from '../server/prop-travels.ts';
 import type { Told } from '../server/report/tables.ts';

@@ -164,19 +164,21 @@ export const curvesSchema = z
     description: 'Amps hold from one point to the next; psi runs straight between them.',
   }) satisfies z.ZodType<Curves>;
 
+export const recordLineSchema = z
+  .strictObject({
+    n: z.int(),
+    at: instant,
+    code: z.string(),
+    text: z.string(),
+    prop: z.string().nullable(),
+    scene: z.string().nullable(),
+    run: z.string().nullable(),
+  })
+  .meta({ id: 'RecordLine' }) satisfies z.ZodType<RecordLine>;
+
 export const journalSchema = z
   .strictObject({
-    lines: z.array(
-      z.strictObject({
-        n: z.int(),
-        at: instant,
-        code: z.string(),
-        text: z.string(),
-        prop: z.string().nullable(),
-        scene: z.string().nullable(),
-        run: z.string().nullable(),
-      }) satisfies z.ZodType<RecordLine>,
-    ),
+    lines: z.array(recordLineSchema),
     next: z.int().meta({ description: 'What to ask for as `after` next.' }),
   })
   .meta({ id: 'Journal' });

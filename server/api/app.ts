@@ -7,6 +7,7 @@ import { aboutCalls } from './calls-about.ts';
 import { commandCalls } from './calls-command.ts';
 import { demoCalls } from './calls-demo.ts';
 import { nightCalls } from './calls-nights.ts';
+import { pastCalls } from './calls-past.ts';
 import { peopleCalls } from './calls-people.ts';
 import { readCalls } from './calls-read.ts';
 import { setUpCalls } from './calls-set-up.ts';
@@ -82,6 +83,7 @@ function everyCall(
     ...(settings.setUp ? setUpCalls({ ...settings.setUp, clock: settings.clock }) : []),
     ...sheetCalls(settings),
     ...nightCalls(settings),
+    ...pastCalls(settings),
     ...commandCalls(settings),
     ...peopleCalls(settings, {
       attempts: new Attempts(pace?.monotonic ?? (() => performance.now())),

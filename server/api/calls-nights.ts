@@ -1,21 +1,8 @@
 import { z } from 'zod';
-import type { KnownNight } from '../nights.ts';
 import type { Told } from '../report/tables.ts';
 import { type Call, type CallParts, call, json } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { nightSchema } from './schemas.ts';
-
-const nightsSchema = z
-  .strictObject({
-    nights: z.array(
-      z.strictObject({
-        night: z.string(),
-        plannedAt: z.number(),
-        runs: z.int(),
-      }) satisfies z.ZodType<KnownNight>,
-    ),
-  })
-  .meta({ id: 'Nights' });
 
 const toldSchema = z
   .strictObject({
@@ -33,17 +20,9 @@ const toldSchema = z
   })
   .meta({ id: 'Told', description: 'A night’s report in words, as tables.' }) satisfies z.ZodType<Told>;
 
-/** Past nights: which there are, and one in words. */
+/** A past night in words. */
 export function nightCalls({ door }: Pick<CallParts, 'door'>): Call[] {
   return [
-    call({
-      method: 'get',
-      path: '/api/nights',
-      who: 'any',
-      does: 'The nights that the record knows, newest first.',
-      says: { 200: { what: 'The nights.', schema: nightsSchema } },
-      run: () => json(200, { nights: door.nights() }),
-    }),
     call({
       method: 'get',
       path: '/api/nights/{date}/told',

@@ -3,6 +3,7 @@ import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import type { Registry } from 'prom-client';
 import type { DeskDoor } from '../desk-door.ts';
+import type { PastDoor } from '../past/past.ts';
 import { type App, buildApp } from './app.ts';
 import type { DemoDoor } from './call.ts';
 import type { SetUpParts } from './calls-set-up.ts';
@@ -21,6 +22,7 @@ export interface Log {
 
 export interface ApiSettings {
   readonly door: DeskDoor;
+  readonly past: PastDoor;
   readonly host: string;
   /** 0: any free one. */
   readonly port: number;

@@ -174,6 +174,18 @@ export const journalQuery = z.object({
     .meta({ description: 'At most so many lines; 200 without, 1,000 at most.' }),
 });
 
+/** Of the past: whole ms since 1970. */
+export const thenQuery = z.object({
+  at: count(Number.MAX_SAFE_INTEGER).meta({ description: 'The instant, ms since 1970.' }),
+});
+
+export const storyQuery = z.object({
+  before: count(Number.MAX_SAFE_INTEGER)
+    .optional()
+    .meta({ description: 'Lines numbered below this; the newest without.' }),
+  limit: count(200).default(40).meta({ description: 'At most so many lines; 40 without, 200 at most.' }),
+});
+
 export const joinQuery = z.object({
   n: count(99).default(0).meta({ description: 'Which of the addresses, from 0.' }),
 });

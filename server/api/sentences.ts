@@ -12,6 +12,9 @@ export const SENTENCES = {
   'no-such-scene': 'The yard has no scene of that name.',
   'no-such-person': 'Nobody of that name is on the list.',
   'no-report': 'Nothing is recorded for that night.',
+  'not-kept': 'Nothing is kept of that moment, so nobody can say how the yard was.',
+  'past-busy':
+    'The yard computer is busy reading its record. Try again in a moment. STOP ALL never waits for it.',
   'no-join':
     'Only this computer itself can open the page. Start with DUSKLATCH_HOST=0.0.0.0 to let phones join.',
   'no-bus-document': 'The description of the bus is not at hand.',

@@ -1,5 +1,4 @@
 import { Desk } from '../desk.ts';
-import { tellEntry } from '../door.ts';
 import { memoryJournal } from '../journal/memory.ts';
 import type { NightTimes, TonightPlan } from '../plan/tonight.ts';
 import { mendNow } from '../plan-keeper.ts';
@@ -7,6 +6,7 @@ import { seeded } from '../show/chance.ts';
 import { newShow } from '../show/fresh.ts';
 import { saveShow } from '../show/save.ts';
 import { type VirtualFleet, virtualFleet } from '../standin/fleet.ts';
+import { tellEntry } from '../words-of.ts';
 import type { Yard } from '../yard/types.ts';
 import { VirtualBus } from './virtual-bus.ts';
 import { VirtualClock } from './virtual-clock.ts';

@@ -53,12 +53,16 @@ function spanByHand(journal: JournalPort, yard: Yard, name: string): NightSpan |
 }
 
 const isOf = (line: StoredLine, night: string): boolean =>
-  line.run?.startsWith(`${night}.`) === true || (line.code === 'plan-drawn' && plannedFor(line) === night);
+  line.run?.startsWith(`${night}.`) === true || (NAMING.has(line.code) && nightIn(line) === night);
+
+/** Lines that name a night by themselves: its plan, and its opening, which may have nothing planned. */
+const NAMING: ReadonlySet<string> = new Set(['plan-drawn', 'mode-now']);
 
 const isOfAnother = (line: StoredLine): boolean => line.run !== null || line.code === 'plan-drawn';
 const isClosed = (line: StoredLine): boolean =>
   line.code === 'mode-now' && (JSON.parse(line.reason) as { mode: string }).mode === 'closed';
-const plannedFor = (line: StoredLine): string => (JSON.parse(line.reason) as { night: string }).night;
+const nightIn = (line: StoredLine): string | undefined =>
+  (JSON.parse(line.reason) as { night?: string }).night;
 
 /** The name of the last night in which a run began or was missed, else of the last that was planned. */
 export function lastNight(journal: JournalPort): string | null {
@@ -66,5 +70,5 @@ export function lastNight(journal: JournalPort): string | null {
   // a run is named NIGHT.SCENE.NUMBER, and a scene's name may bear points
   if (line?.run && line.scene) return line.run.slice(0, line.run.lastIndexOf(`.${line.scene}.`));
   const drawn = journal.lastLineOf(['plan-drawn']);
-  return drawn && plannedFor(drawn);
+  return (drawn && nightIn(drawn)) ?? null;
 }

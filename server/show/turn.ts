@@ -77,7 +77,13 @@ export class Turn {
     this.show.mode = mode;
     this.show.modeAt = this.at;
     this.show.modeBy = by;
-    this.record({ code: 'mode-now', mode, by });
+    const { night } = this.show;
+    this.record({
+      code: 'mode-now',
+      mode,
+      by,
+      ...(mode === 'opening' && night ? { night: night.date } : {}),
+    });
   }
 
   do(effect: Effect): void {

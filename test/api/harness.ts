@@ -19,6 +19,7 @@ import { YardFile } from '../../server/yard-file.ts';
 import { type Document, Documented } from './documented.ts';
 import { ScriptedBackups } from './scripted-backups.ts';
 import { NOW, ScriptedDoor } from './scripted-door.ts';
+import { ScriptedPast } from './scripted-past.ts';
 
 /** Waits for a condition, looking often. */
 export function soon(look: () => unknown): ReturnType<ExpectStatic['poll']> {
@@ -100,6 +101,7 @@ function documentedBy(text: string): Documented {
 /** An api on a free port of this computer, before a scripted desk, with its own folder of people. */
 export class TestYard {
   readonly door = new ScriptedDoor();
+  readonly past = new ScriptedPast();
   readonly lines: Line[] = [];
   readonly metrics = new Registry();
   now = NOW;
@@ -130,6 +132,7 @@ export class TestYard {
     await yard.people.add({ name: 'Ada', role: 'helper' }, HELPER_PIN);
     yard.api = await startApi({
       door: yard.door,
+      past: yard.past,
       host: '127.0.0.1',
       port: 0,
       people: yard.people,

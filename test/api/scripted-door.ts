@@ -1,6 +1,5 @@
 import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
-import type { KnownNight } from '../../server/nights.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
 import type { PropTravels } from '../../server/prop-travels.ts';
@@ -68,10 +67,6 @@ export class ScriptedDoor implements DeskDoor {
 
   told(night: string): Told | null {
     return night === '2026-10-31' ? { title: 'A night', sections: [] } : null;
-  }
-
-  nights(): KnownNight[] {
-    return [{ night: '2026-10-31', plannedAt: NOW - 7_200_000, runs: 212 }];
   }
 
   travels(): PropTravels {

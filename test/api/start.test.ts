@@ -17,6 +17,7 @@ async function startBeside(yard: TestYard, host: string, port: number) {
   const door = new ScriptedDoor();
   const started = startApi({
     door,
+    past: yard.past,
     host,
     port,
     people: yard.people,

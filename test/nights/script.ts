@@ -1,5 +1,4 @@
 import { expect } from 'vitest';
-import { wordsOf } from '../../server/door.ts';
 import { replay } from '../../server/journal/replay.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
 import { pictureOf } from '../../server/picture-of.ts';
@@ -9,6 +8,7 @@ import type { PersonFact, PlannedStart } from '../../server/show/events.ts';
 import type { Fault, Mode, Reason } from '../../server/show/reasons.ts';
 import { loadShow, saveShow } from '../../server/show/save.ts';
 import { step } from '../../server/show/step.ts';
+import { wordsOf } from '../../server/words-of.ts';
 import type { Yard } from '../../server/yard/types.ts';
 import { NIGHT } from '../show/landing.ts';
 import { msOf } from '../show/time.ts';

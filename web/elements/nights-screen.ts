@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
-import type { KnownNight } from '../../server/nights.ts';
+import type { KnownNight } from '../../server/past/nights.ts';
 import type { Section, Told } from '../../server/report/tables.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
