@@ -1,6 +1,28 @@
 import { lengthOf } from '../time.ts';
 
-/** English words of the clock ruler, its charts and past nights. */
+/** English words of tonight: its screen, the clock ruler, its charts. And of past nights. */
+
+export const tonight = {
+  heading: 'Tonight',
+  none: 'No plan is drawn for tonight yet.',
+  open: 'Open',
+  quiet: 'Quiet from here: nothing loud',
+  close: 'Close',
+  now: 'Now',
+  earlier: (count: number) => (count === 1 ? '1 earlier run went well' : `${count} earlier runs went well`),
+  started: (clock: string) => `started ${clock}`,
+  ended: (clock: string) => `ended ${clock}`,
+  scenes: 'Scenes',
+  made: (made: number, wanted: number) => `${made} of ${wanted} made`,
+  madeOnly: (made: number) => `${made} made`,
+  skipped: (count: number) => `${count} skipped`,
+  run: 'Run now',
+  runOf: (scene: string) => `Run now: ${scene}`,
+  loads: 'Circuits and air',
+  amps: (amps: number, limit: number) => `${amps.toFixed(1)} of ${limit.toFixed(1)} A`,
+  psi: (psi: number, working: number) => `${psi.toFixed(0)} psi, wants ${working.toFixed(0)}`,
+  pumping: 'compressor runs',
+};
 
 export const nights = {
   heading: 'Nights',

@@ -1,0 +1,45 @@
+import { lengthOf } from '../time.ts';
+import { listed } from './listed.ts';
+import { modeSentences } from './names.ts';
+
+/** English words of the yard as a whole. */
+
+export const yard = {
+  heading: 'Yard',
+  trouble: 'Trouble',
+  noTrouble: 'No trouble.',
+  nowNext: 'Now and next',
+  now: 'now',
+  nothingNow: 'No scene runs.',
+  notOpen: 'Nothing starts until the yard is opened.',
+  closing: 'Nothing new starts: the yard is closing.',
+  planned: 'planned',
+  nothingNext: 'Nothing is planned.',
+  inTime: (ms: number) => `in ${lengthOf(ms)}`,
+  due: 'due',
+  since: (ms: number) => `for ${lengthOf(ms)}`,
+  noZone: 'Elsewhere',
+  allWell: (count: number) => (count === 1 ? '1, well' : `all ${count} well`),
+  someWell: (well: number, all: number) => `${well} of ${all} well`,
+  notes: 'From the yard computer',
+};
+
+export const mode = {
+  sentences: modeSentences,
+  atRest: 'The yard is closed. Everything is at rest.',
+  noneHeard: 'No board is heard; nobody here knows what moves.',
+  notHeard: (names: readonly string[]) =>
+    names.length === 1
+      ? `${names[0]} is not heard; nobody here knows whether it moves.`
+      : `${listed(names)} are not heard; nobody here knows whether they move.`,
+  hours: (open: string, close: string) => `Open ${open} to ${close}`,
+  quiet: (quiet: string) => `quiet from ${quiet}`,
+  noNight: 'No night is planned for now.',
+  open: 'Open',
+  openFor: (hours: number) => `Open for ${hours} h`,
+  openLonger: 'for',
+  hold: 'Hold',
+  close: 'Close',
+  nothingPlanned: 'with nothing planned',
+  openWarns: 'Props will move. Walk the yard before you open.',
+};
