@@ -7,6 +7,7 @@ import { partsOf } from './parts.ts';
 import { mixOf } from './patterns.ts';
 import { evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
+import { pursue } from './pursue.ts';
 import { Schedule } from './schedule.ts';
 import { better, levelAt, longestGapMs, type Score, scoreOf } from './score.ts';
 import { weave } from './weave.ts';
@@ -27,9 +28,6 @@ const PULLS = [0.1, 0.25, 0.5];
 /** How soon after its last start a run may start when gaps are kept by deadlines, in longest gaps allowed. */
 const EARLY = [0.8, 0.7, 0.6, 0.5, 0.34, 0.25];
 
-/** Gaps longer than allowed by so much of `every` are left: to shorten them may take more runs than are wanted. */
-const BEARABLE = 0.05;
-
 /** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
 const TURNS = [1, 2, 3, 4, 6, 8, 12, 16, 24];
 const BLOCKS = [1, 2];
@@ -40,6 +38,9 @@ const BLOCKS = [1, 2];
  */
 const LEVEL_GIVEN = 0.025;
 const WORTH_GIVEN = 0.015;
+
+/** How often a plan without too long a gap is sought in depth. */
+const PURSUITS = 100;
 
 /** Shares of the work: for what keeps to times, for what plays patterns; what is left of it is for evenness. */
 const WORK = { byTimes: 0.5, byPatterns: 0.25 };
@@ -217,11 +218,17 @@ class PartSearch {
 
   /** Evens out the gaps. */
   even(work: number): void {
-    const share = this.complete() ? work / 3 : work;
+    const share = this.complete() ? work / 4 : work;
     this.best = this.evened(this.best, share);
+    if (!this.complete() || this.excess(this.best) === 0) return;
+    // All is planned and yet some gap is too long.
+    const none = this.pursued(share);
+    if (none !== null) {
+      this.best = none;
+      return;
+    }
     const beyond = this.excess(this.best);
-    if (!this.complete() || beyond <= BEARABLE) return;
-    // All is planned and yet some gap is much too long. Deadlines may take runs beyond what is wanted: they must be worth it.
+    // Deadlines may take runs beyond what is wanted: they must be worth it.
     const other = this.againstDeadlines(share);
     if (other === null || this.excess(other) >= beyond) {
       this.best = this.evened(this.best, share);
@@ -229,6 +236,20 @@ class PartSearch {
     }
     const evened = this.evened(other, share);
     if (this.excess(evened) < beyond / 2) this.best = evened;
+  }
+
+  /** A plan in which no gap is too long, sought in depth with ever other patience; null where none was found. */
+  private pursued(work: number): number[][] | null {
+    const schedule = new Schedule(this.problem);
+    for (let k = 0; schedule.work < work; k++) {
+      const given = k < EARLY.length;
+      const early = this.problem.scenes.map(() => (given ? EARLY[k]! : 0.95 * this.chance()));
+      const pursuit = { early, noise: given ? 0 : 0.5 * this.chance(), width: 4 };
+      if (!pursue(schedule, pursuit, Math.min(work - schedule.work, work / PURSUITS), this.chance)) continue;
+      trim(schedule);
+      return schedule.starts;
+    }
+    return null;
   }
 
   private evened(starts: readonly (readonly number[])[], work: number): number[][] {

@@ -73,6 +73,35 @@ export async function exactBest(problem: Problem, gridMs: number, timeLimitS = 6
   return { level: t, worth: had / aim, counts };
 }
 
+/**
+ * Whether HiGHS finds a plan on the grid with all that is wanted and no gap longer than `every` × (1 + `vary`); null
+ * where it comes to no end in time. A plan off the grid might exist where it finds none.
+ */
+export async function evenPlanExists(
+  problem: Problem,
+  gridMs: number,
+  timeLimitS = 20,
+): Promise<boolean | null> {
+  solver ??= await loadHighs();
+  const rules = rulesOf(problem, gridMs);
+  const scenes = problem.scenes.filter((s) => s.wanted > 0);
+  for (const s of scenes) {
+    const all = slots(s, gridMs);
+    rules.push(`${all.map((k) => name(s, k)).join(' + ')} >= ${s.wanted}`);
+    // From open, and from each moment on, the next start (or the latest possible) is at most so far away.
+    const reach = Math.floor((s.everyMs * (1 + s.vary)) / gridMs);
+    for (let k = 0; k + reach < all.length; k++) {
+      const window = all.slice(k === 0 ? 0 : k, k + reach + (k === 0 ? 1 : 0));
+      rules.push(`${window.map((j) => name(s, j)).join(' + ')} >= 1`);
+    }
+  }
+  const binaries = scenes.flatMap((s) => slots(s, gridMs).map((k) => name(s, k)));
+  const text = `Minimize\n obj: ${binaries[0]}\nSubject To\n${rules.join('\n')}\nBinaries\n${binaries.join(' ')}\nEnd\n`;
+  const { Status } = solver.solve(text, { output_flag: false, time_limit: timeLimitS });
+  if (Status === 'Optimal') return true;
+  return Status === 'Infeasible' ? false : null;
+}
+
 function name(s: PlanScene, k: number): string {
   return `x${s.index}_${k}`;
 }

@@ -1,50 +1,31 @@
 import { describe, expect, test } from 'vitest';
 import { planTonight } from '../../server/plan/plan.ts';
+import { problemOf } from '../../server/plan/problem.ts';
 import { verifyPlan } from '../../server/plan/verify.ts';
+import { ceilingOf } from './ceiling.ts';
 import { KEPT } from './yards.ts';
 
+/** What is aimed at: so much of the bound, by level and by worth, unless it is proved that no plan has both. */
+const AIM = { level: 0.95, worth: 0.97 };
+
 /**
- * What was reached of the bound when this list was written, level and worth, rounded down: no change may make a yard
- * worse than that by more than two parts in a hundred. A bound that adds up amperes and seconds can often not be
- * reached, since runs don't cut like cloth; these are the figures of a planner to be beaten.
+ * Yards in which the aim is neither reached nor proved out of reach, and what is reached, rounded down. In the first two
+ * one motor's surge takes up to four fifths of the breaker, so that all else must pause at each of its starts, which
+ * neither the bound nor the ceiling sees. In the last the ceiling is near, and the bound is not.
  */
-const REACHED: Record<string, [level: number, worth: number]> = {
-  'loose (1)': [1, 1],
-  'loose (2)': [1, 1],
-  'loose and varied (1)': [1, 1],
-  'loose and varied (2)': [1, 1],
-  'tight on its circuit (1)': [0.943, 0.962],
-  'tight on its circuit (2)': [0.936, 0.955],
-  'tight on its circuit’s surges (1)': [0.925, 0.957],
-  'tight on its circuit’s surges (2)': [0.914, 0.932],
-  'tight on its zones (1)': [0.991, 0.983],
-  'tight on its zones (2)': [0.993, 0.994],
-  'tight on its air (1)': [0.978, 0.996],
-  'tight on its air (2)': [0.985, 0.994],
-  'tight on shared props (1)': [0.993, 0.989],
-  'tight on shared props (2)': [0.995, 0.983],
-  'tight on duty (1)': [0.945, 0.943],
-  'tight on duty (2)': [0.944, 0.946],
-  'tight before quiet (1)': [1, 1],
-  'tight before quiet (2)': [0.963, 0.994],
-  'carriages and figures (1)': [1, 1],
-  'carriages and figures (2)': [0.982, 0.993],
-  'tight on several (1)': [0.778, 0.789],
-  'tight on several (2)': [0.656, 0.682],
-  'twice too much for its circuit (1)': [0.889, 0.684],
-  'twice too much for its circuit (2)': [0.863, 0.624],
-  'twice too much for its zones, weighted (1)': [0.989, 0.946],
-  'twice too much for its zones, weighted (2)': [0.977, 0.841],
-  'twice too much for its air (1)': [0.969, 0.853],
-  'twice too much for its air (2)': [0.973, 0.801],
-  'many short scenes (1)': [1, 1],
-  'many short scenes (2)': [1, 1],
-  'few long scenes (1)': [1, 1],
-  'few long scenes (2)': [0.968, 0.911],
-  'over the change of the clocks (1)': [1, 1],
-  'over the change of the clocks (2)': [1, 1],
-  'large (1)': [0.877, 0.893],
-  'large (2)': [0.882, 0.869],
+const OPEN: Record<string, [level: number, worth: number]> = {
+  'tight on its circuit’s surges (1)': [0.92, 0.95],
+  'tight on its circuit’s surges (2)': [0.9, 0.92],
+  'large (2)': [0.95, 0.94],
+};
+
+/** Of what HiGHS proves to be the most, so much is reached, or what the list says. */
+const NEAR = { level: 0.95, worth: 0.95 };
+const FURTHER: Record<string, [level: number, worth: number]> = {
+  'tight on its circuit’s surges (1)': [0.92, 0.95],
+  'tight on its circuit’s surges (2)': [0.9, 0.92],
+  'tight on several (1)': [0.87, 0.89],
+  'tight on several (2)': [0.84, 0.84],
 };
 
 describe('the kept yards', () => {
@@ -54,14 +35,30 @@ describe('the kept yards', () => {
   });
 
   test.each(KEPT)(
-    '$name: every rule kept, the same bytes twice, as near the bound as before',
-    ({ name, yard, night }) => {
+    '$name: every rule kept, the same bytes twice, as near the best as can be told',
+    async ({ name, yard, night }) => {
       const plan = planTonight(yard, night);
       expect(verifyPlan(yard, night, plan)).toEqual([]);
       expect(JSON.stringify(planTonight(yard, night))).toBe(JSON.stringify(plan));
-      const [level, worth] = REACHED[name]!;
-      expect(plan.level / plan.bound.level).toBeGreaterThanOrEqual(level - 0.02);
-      expect(plan.worth / plan.bound.worth).toBeGreaterThanOrEqual(worth - 0.02);
+      const { level, worth, bound } = plan;
+      const ceiling = await ceilingOf(problemOf(yard, night));
+      expect(bound.level, 'the bound is no less than the ceiling').toBeGreaterThan(ceiling.level - 1e-6);
+      expect(ceiling.level).toBeGreaterThan(level - 1e-9);
+      expect(ceiling.worthAt(level)).toBeGreaterThan(worth - 1e-9);
+
+      const aimed = AIM.level * bound.level;
+      const reached = level >= aimed && worth >= AIM.worth * bound.worth;
+      const beyond = ceiling.level < aimed || ceiling.worthAt(aimed) < AIM.worth * bound.worth;
+      const open = OPEN[name];
+      expect(reached || beyond, 'reached, or proved out of reach').toBe(open === undefined);
+      if (open) {
+        expect(level / bound.level).toBeGreaterThanOrEqual(open[0]);
+        expect(worth / bound.worth).toBeGreaterThanOrEqual(open[1]);
+      }
+      const near = FURTHER[name] ?? [NEAR.level, NEAR.worth];
+      expect(level / ceiling.level).toBeGreaterThanOrEqual(near[0]);
+      expect(worth / ceiling.worthAt(level)).toBeGreaterThanOrEqual(near[1]);
+
       for (const [id, s] of Object.entries(plan.scenes)) {
         if (name.startsWith('loose')) {
           const { everyMs, vary } = yard.scenes.get(id)!;
