@@ -14,7 +14,7 @@ export async function benchGate(): Promise<Row[]> {
   let arrivedAt = 0;
   const took: number[] = [];
   let n = 10;
-  const boat = await board(d.busUrl, 'boat-0', { near: true, far: false }, (topic, p, me) => {
+  const boat = await board(d.busUrl, 'boat-0', { near: true, far: false, mat: false }, (topic, p, me) => {
     if (topic !== 'prop/boat-0/do') return;
     const out = p.move === 'out';
     const did = { prop: 'boat-0', run: p.run, step: p.step, move: p.move, session: me.session };

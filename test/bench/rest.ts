@@ -1,7 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { fileURLToPath } from 'node:url';
-import { cpuMs, residentMb } from './intake.ts';
+import { cpuMs, residentMb } from './process.ts';
 import { type Board, board, freePort, sleep, startDaemon, until } from './rig.ts';
 import { median, type Row, row } from './row.ts';
 import { pairsYard } from './yard-text.ts';
@@ -40,7 +40,7 @@ async function ended(child: ChildProcess): Promise<void> {
 async function boardsOn(busUrl: string): Promise<Board[]> {
   const out: Board[] = [];
   for (let i = 0; i < BOARDS / 2; i++) {
-    out.push(await board(busUrl, `boat-${i}`, { near: true, far: false }, () => {}));
+    out.push(await board(busUrl, `boat-${i}`, { near: true, far: false, mat: false }, () => {}));
     out.push(await board(busUrl, `figure-${i}`, {}, () => {}));
   }
   return out;

@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
@@ -9,6 +9,8 @@ import mqtt, { type MqttClient } from 'mqtt';
 
 const CLI = fileURLToPath(new URL('../../server/cli.js', import.meta.url));
 export const PIN = '246813';
+/** Of what a daemon says, characters. */
+const SAID_KEPT = 8192;
 
 export interface Daemon {
   readonly url: string;
@@ -17,8 +19,11 @@ export interface Daemon {
   /** ms from the command to `readyz`. */
   readonly readyMs: number;
   cookie: string;
+  readonly dataDir: string;
   picture(): Promise<{ seq: number; at: number; mode: string }>;
   command(path: string, body?: object): Promise<Response>;
+  /** Ends it; its data folder stays until `stop`. */
+  end(): Promise<void>;
   stop(): Promise<void>;
 }
 
@@ -45,7 +50,10 @@ export async function until(
   }
 }
 
-/** The built daemon with a yard file, as a process of its own. */
+/**
+ * The built daemon with a yard file, as a process of its own. What it says is kept from the table and told where it ends by
+ * itself. With `BENCH_PROFILE` naming a folder it leaves a CPU profile there.
+ */
 export async function startDaemon(yardOf: (busPort: number) => string): Promise<Daemon> {
   const dir = mkdtempSync(join(tmpdir(), 'dusklatch-bench-'));
   const [port, busPort] = [await freePort(), await freePort()];
@@ -53,9 +61,11 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
   writeFileSync(file, yardOf(busPort));
   const url = `http://127.0.0.1:${port}`;
   const begun = performance.now();
-  const child: ChildProcess = spawn(
+  const profile = process.env.BENCH_PROFILE;
+  const child = spawn(
     process.execPath,
     [
+      ...(profile ? ['--cpu-prof', '--cpu-prof-dir', profile] : []),
       CLI,
       'serve',
       file,
@@ -68,8 +78,19 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
       '--keeper-pin',
       PIN,
     ],
-    { stdio: ['ignore', 'ignore', 'inherit'] },
+    { stdio: ['ignore', 'ignore', 'pipe'] },
   );
+  const orphan = (): void => void child.kill('SIGKILL');
+  process.once('exit', orphan);
+  let said = '';
+  child.stderr.on('data', (chunk: Buffer) => {
+    said = (said + chunk).slice(-SAID_KEPT);
+  });
+  let ending = false;
+  child.once('exit', (code, signal) => {
+    process.off('exit', orphan);
+    if (!ending) process.stderr.write(`the daemon ended by itself (${code ?? signal}):\n${said}\n`);
+  });
   await until('readyz', () =>
     fetch(`${url}/readyz`).then(
       (r) => r.ok,
@@ -83,6 +104,7 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
     pid: child.pid!,
     readyMs,
     cookie: '',
+    dataDir: join(dir, 'data'),
     picture: async () => (await fetch(`${url}/api/yard`)).json() as never,
     async command(path, body = {}) {
       const { seq, at } = await daemon.picture();
@@ -92,9 +114,13 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
         body: JSON.stringify({ issued: at, seq, ...body }),
       });
     },
-    async stop() {
+    async end() {
+      ending = true;
       child.kill('SIGTERM');
-      if (child.exitCode === null) await once(child, 'exit');
+      if (child.exitCode === null && child.signalCode === null) await once(child, 'exit');
+    },
+    async stop() {
+      await daemon.end();
       rmSync(dir, { recursive: true, force: true });
     },
   };

@@ -1,9 +1,11 @@
+import { matFlood } from './flood.ts';
 import { type Board, board, type Daemon, rawClient, sleep, startDaemon, until } from './rig.ts';
 import { quantile, type Row, row } from './row.ts';
 import { pairsYard } from './yard-text.ts';
 
 const BOARDS = 200;
 const ROUNDS = 30;
+const FLOODED_MS = 500;
 
 /** HTTP `POST /api/stop` sent → the last of 200 boards has it; against one raw client publishing to the same 200. */
 export async function benchStop(): Promise<Row[]> {
@@ -16,9 +18,10 @@ export async function benchStop(): Promise<Row[]> {
     last = performance.now();
   };
   const boards: Board[] = [];
+  const boats: Board[] = [];
   for (let i = 0; i < BOARDS / 2; i++) {
-    boards.push(await board(d.busUrl, `boat-${i}`, { near: true, far: false }, hear));
-    boards.push(await board(d.busUrl, `figure-${i}`, {}, hear));
+    boats.push(await board(d.busUrl, `boat-${i}`, { near: true, far: false, mat: false }, hear));
+    boards.push(boats[i]!, await board(d.busUrl, `figure-${i}`, {}, hear));
   }
   for (const b of boards) b.client.subscribe('bench/floor', { qos: 1 });
   const raw = await rawClient(d.busUrl);
@@ -26,15 +29,15 @@ export async function benchStop(): Promise<Row[]> {
   try {
     await sleep(2000);
     for (const load of ['alone', 'under full intake'] as const) {
-      const flood = load === 'alone' ? null : floodOf(boards);
       const ours: number[] = [];
       const floor: number[] = [];
       for (let i = 0; i < ROUNDS; i++) {
+        const end = load === 'alone' ? () => {} : await flooded(boats);
         floor.push(await once(() => void raw.publish('bench/floor', '{"latched":true}', { qos: 1 })));
         ours.push(await once(() => void fetch(`${d.url}/api/stop`, { method: 'POST' })));
+        end();
         await cleared(d);
       }
-      flood?.();
       for (const [share, aim] of [
         [0.5, '<= 1.3'],
         [0.99, '<= 1.5'],
@@ -60,31 +63,14 @@ export async function benchStop(): Promise<Row[]> {
   }
 }
 
+/** All boats flood, and have filled the buffers; returns how to end it. */
+async function flooded(boats: readonly Board[]): Promise<() => void> {
+  const end = matFlood(boats);
+  await sleep(FLOODED_MS);
+  return end;
+}
+
 async function cleared(d: Daemon): Promise<void> {
   await until('the stop to clear', async () => (await d.command('/api/stop/clear')).ok);
   await sleep(100);
-}
-
-/** Every board publishes readings as fast as one loop turn a message allows; returns how to end it. */
-function floodOf(boards: readonly Board[]): () => void {
-  let n = 1000;
-  let on = true;
-  const turn = (): void => {
-    if (!on) return;
-    for (let i = 0; i < 20; i++) {
-      const b = boards[(n * 2) % boards.length]!;
-      n += 1;
-      b.say(
-        `prop/boat-${((n * 2) % boards.length) / 2}/sense/near`,
-        { prop: 'x', made: true, session: b.session, n },
-        false,
-        0,
-      );
-    }
-    setImmediate(turn);
-  };
-  turn();
-  return () => {
-    on = false;
-  };
 }

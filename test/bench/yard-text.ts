@@ -6,7 +6,7 @@ export function pairsYard(pairs: number, busPort: number): string {
     props.push(
       `  boat-${i}:`,
       `    title: Boat ${i}`,
-      '    sensors: {near: end, far: end}',
+      '    sensors: {near: end, far: end, mat: plain}',
       '    home: near',
       '    moves:',
       `      out: {until: far, usual: 2 s, limit: 30 s, needs: [figure-${i} at rest], load: {dock: 0.01 A}}`,
