@@ -23,6 +23,11 @@ export class DeskQueue {
     return this.#waiting.length;
   }
 
+  /** What waits fills a turn. */
+  get full(): boolean {
+    return this.#waiting.length >= BATCH_MOST;
+  }
+
   /** From the bus. */
   hear(fact: BusFact): void {
     if (this.#waiting.length < QUEUE_MOST) this.#waiting.push({ fact });

@@ -96,6 +96,11 @@ export class Desk implements BusListener {
 
   // what comes in
 
+  /** As much waits as one turn takes: more of it would only be older when its turn comes. */
+  get crowded(): boolean {
+    return !this.#ended && this.#queue.full;
+  }
+
   fact(fact: BusFact): void {
     this.#queue.hear(fact);
     this.#drainSoon();
@@ -245,7 +250,10 @@ export class Desk implements BusListener {
     // of a turn that broke an invariant nothing goes out but the stop
     if (taken.breach !== null) return this.#broken(taken.breach);
     this.#perform(taken, stops);
-    if (taken.show !== before) this.#tellTurn(taken.show, stops);
+    if (taken.show === before) return;
+    // drawing takes a while, and a stop that has not left yet must not wait for it
+    if (this.#leaving > 0) void this.#kept.then(() => this.#tellTurn(this.#show, stops));
+    else this.#tellTurn(taken.show, stops);
   }
 
   /** A picture that can't be drawn must not keep the desk from its next turn. */

@@ -5,6 +5,7 @@ import { type Line, type LineEnds, type Log, PACKET_BYTES_MAX } from './line.ts'
 import { bytesOf, nearLine } from './near-line.ts';
 import { packetMeter } from './packet-meter.ts';
 import { refusePublish } from './permission.ts';
+import { readInPieces } from './pieces.ts';
 
 /** How much one yard's broker bears. Far above any yard, far below what would starve the desk beside it. */
 const LIMITS = {
@@ -13,6 +14,8 @@ const LIMITS = {
   subscriptionsEach: 2000,
   /** Bytes waiting for a client that does not read; above it the client is cut, so that no one waits for it. */
   unreadBytes: 128 * 1024,
+  /** Taken from one client before the others have their turn: some 150 readings. */
+  pieceBytes: 16 * 1024,
   connectMs: 5000,
   inflightQos2: 20,
 } as const;
@@ -139,6 +142,7 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     socket.once('close', () => sockets.delete(socket));
     // a client that resets its connection before the broker listens to it must not end the process
     socket.on('error', () => {});
+    readInPieces(socket, LIMITS.pieceBytes);
     aedes.handle(socket);
     // added after the broker's own listener: it then sees each chunk as the broker takes it
     socket.on(

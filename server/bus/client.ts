@@ -75,6 +75,9 @@ export function openBus(options: BusOptions): Bus {
       options.onConnection(true);
     },
     down: () => options.onConnection(false),
+    get crowded() {
+      return listener.crowded ?? false;
+    },
     refused: (topic, why) => listener.dropped(topic, why),
     message(topic, payload, retained) {
       const heard = readMessage(index, topic, payload, retained);

@@ -20,6 +20,8 @@ export interface LineEnds {
   down(why: string): void;
   /** `retained`: kept by the broker from earlier. */
   message(topic: string, payload: Uint8Array, retained: boolean): void;
+  /** So much has been heard and not yet taken that whoever says more had better wait; where that is in our hands. */
+  readonly crowded?: boolean;
   /** Something was thrown away before it could be a message. */
   refused(topic: string, why: string): void;
 }

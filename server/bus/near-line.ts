@@ -1,6 +1,9 @@
 import type { Aedes, AedesPublishPacket } from 'aedes';
 import { FLUSH_MS_MAX, type Line, type LineEnds, type Outgoing } from './line.ts';
 
+/** With the client that said it; none where it was the desk itself. */
+type Delivered = AedesPublishPacket & { readonly clientId?: string };
+
 /**
  * The desk's line to its own broker: a call where others have a connection, so that neither a full socket nor a flood
  * from others stands before a stop, and nothing needs a secret to tell the desk from the rest.
@@ -19,11 +22,24 @@ export function nearLine(
   let emptied = () => {};
   const filter = `${root}/#`;
 
-  function deliver(packet: AedesPublishPacket, done: () => void): void {
+  function deliver(packet: Delivered, done: () => void): void {
     // what is said live bears no retain flag, whatever its publisher set
     if (state === 'up') ends.message(packet.topic, bytesOf(packet.payload), false);
-    done();
+    // our own word waits for nothing, and least of all a stop
+    if (packet.clientId === undefined || !crowded()) return done();
+    held.push(done);
+    if (held.length === 1) setImmediate(letOn);
   }
+
+  const crowded = (): boolean => state === 'up' && ends.crowded === true;
+
+  /** Each of them keeps the broker from reading on from the client that sent it, and holds up nobody else. */
+  const held: (() => void)[] = [];
+  function letOn(): void {
+    if (crowded()) return void setImmediate(letOn);
+    for (const done of held.splice(0)) done();
+  }
+
   aedes.subscribe(filter, deliver, () => {
     if (leaving) return;
     state = 'up';
@@ -35,19 +51,35 @@ export function nearLine(
 
   function publish(message: Outgoing): void {
     const { topic, payload, qos, retain } = message;
+    if (qos > 0 || retain) {
+      settling = true;
+      setImmediate(settled);
+    }
     aedes.publish({ cmd: 'publish', topic, payload, qos, retain, dup: false }, () => {
       if (--pending === 0) emptied();
     });
   }
 
   /**
-   * Each message in a turn of the loop's own: where one of QoS 0 overtook an earlier one of QoS 1 inside the broker, the
-   * latter would be taken for a repetition and thrown away, and it may be a stop.
+   * At once, where nothing of ours is on its way through the broker or waits to be; else each in a turn of the loop's own.
+   * Where one of QoS 0 overtook an earlier one of QoS 1 inside the broker, the latter would be taken for a repetition
+   * and thrown away, and it may be a stop.
    */
   function say(message: Outgoing): void {
     pending++;
-    setImmediate(publish, message);
+    if (!settling && waiting === 0) return publish(message);
+    waiting++;
+    setImmediate(() => {
+      waiting--;
+      publish(message);
+    });
   }
+  let waiting = 0;
+  /** QoS 1 and retained take some promises through the broker, all of which are kept before the next turn of the loop. */
+  let settling = false;
+  const settled = (): void => {
+    settling = false;
+  };
 
   function flushed(): Promise<void> {
     if (pending === 0) return Promise.resolve();

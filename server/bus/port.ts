@@ -33,6 +33,11 @@ export interface BusPort {
 export interface BusListener {
   /** A parsed fact, in the order of arrival. Never called for what was dropped. */
   fact(fact: BusFact): void;
+  /**
+   * More waits than the next turn takes: the own broker then reads on from a client only as its messages are taken. A
+   * broker elsewhere is heard all the same, for what it drops by itself nobody would know of.
+   */
+  readonly crowded?: boolean;
   /** A beat: kept apart since the desk folds them. */
   beat(controller: string, session: string): void;
   /** A message that was malformed, oversized, unknown, retained where it may not be: counted and shown. */
