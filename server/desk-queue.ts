@@ -2,7 +2,8 @@ import type { Waiting } from './desk-steps.ts';
 import type { BusFact } from './show/events.ts';
 import type { Show } from './show/show.ts';
 
-const BATCH_MOST = 512;
+/** In one durable transaction. A write costs milliseconds, on a memory card tens of them, so a flood pays for few. */
+const BATCH_MOST = 2048;
 const QUEUE_MOST = 20_000;
 
 type Beat = readonly [controller: string, session: string, at: number];
@@ -46,6 +47,11 @@ export class DeskQueue {
   /** Ahead of all that waits. */
   addFirst(waiting: Waiting): void {
     this.#waiting.unshift(waiting);
+  }
+
+  /** What a turn had no time for, ahead of all that waits. */
+  putBack(rest: readonly Waiting[]): void {
+    if (rest.length > 0) this.#waiting = [...rest, ...this.#waiting];
   }
 
   /** What waits, up to the bound of one turn; behind a flood, what was folded of it and that something was missed. */

@@ -7,6 +7,8 @@ const FLUSH_MS = 1000;
 const RETRY_MS = 1000;
 const KEPT_MOST = 5000;
 const SNAPSHOT_EVENTS = 5000;
+/** In a flood so many events come in a moment; a start folds some tens of thousands of them in a second. */
+const SNAPSHOT_APART_MS = 2000;
 const SNAPSHOT_LEAST = 100;
 const SNAPSHOT_MS = 600_000;
 
@@ -103,7 +105,8 @@ export class DeskRecord {
   snapshotIfDue(show: Show, at: number): void {
     const since = show.n - this.#snapshotN;
     const wanted =
-      since >= SNAPSHOT_EVENTS || (at - this.#snapshotAt >= SNAPSHOT_MS && since >= SNAPSHOT_LEAST);
+      (since >= SNAPSHOT_EVENTS && at - this.#snapshotAt >= SNAPSHOT_APART_MS) ||
+      (at - this.#snapshotAt >= SNAPSHOT_MS && since >= SNAPSHOT_LEAST);
     if (!wanted || (show.runs.length > 0 && since < 4 * SNAPSHOT_EVENTS)) return;
     if (this.write()) this.snapshot(show, at);
   }

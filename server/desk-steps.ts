@@ -24,11 +24,21 @@ export interface Taken {
   readonly breach: string | null;
 }
 
+/** So many facts are taken between two looks at whether it is enough. */
+const LOOK_EACH = 64;
+
 /**
  * Numbers and stamps the facts and takes them one by one, with the invariants asked after each. `word` is this start's:
- * until the show bears it, the start has not been taken. Pure.
+ * until the show bears it, the start has not been taken. Where `enough` says so it leaves the rest: what it took are as many
+ * as there are events. Pure but for that.
  */
-export function takeSteps(before: Show, facts: readonly Waiting[], at: number, word: string): Taken {
+export function takeSteps(
+  before: Show,
+  facts: readonly Waiting[],
+  at: number,
+  word: string,
+  enough: () => boolean = () => false,
+): Taken {
   let show = before;
   let breach: string | null = null;
   const events: Event[] = [];
@@ -36,6 +46,7 @@ export function takeSteps(before: Show, facts: readonly Waiting[], at: number, w
   const answers: { answer: (a: Answer) => void; refused: readonly Reason[] }[] = [];
   const lines: { entry: Entry; n: number; show: Show }[] = [];
   for (const w of facts) {
+    if (events.length > 0 && events.length % LOOK_EACH === 0 && enough()) break;
     const waits = show.desk.word !== word && w.fact.kind !== 'deskStarted';
     const event: Event = { ...w.fact, n: show.n + 1, at, ...(waits ? { waits: true as const } : {}) };
     const done = step(show, event);

@@ -45,6 +45,8 @@ export interface DeskParts {
 
 const HEARTBEAT_MS = 250;
 const STALL_MS = 250;
+/** What a turn has not stepped by then waits for the next one: others want the loop too, and first of all a stop. */
+const TURN_MS = 25;
 /** What came while the loop stood still is read in pieces: so long nobody's deadline is judged, and not again soon. */
 const HEAR_MS = 250;
 const HEAR_AGAIN_MS = 1000;
@@ -204,7 +206,6 @@ export class Desk implements BusListener {
       // a write may have stood still since: then what has come is heard before anyone's silence is judged
       if (this.#stalled()) return;
       this.#turn(this.#queue.take());
-      if (this.#queue.size > 0) this.#drainSoon();
     });
   }
 
@@ -225,14 +226,19 @@ export class Desk implements BusListener {
       this.#take([{ fact: { kind: 'timeReached' } }], at);
     if (this.#leaving === 0 && this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
+    if (this.#queue.size > 0) this.#drainSoon();
     this.#arm();
   }
 
-  #take(facts: readonly Waiting[], at: number): void {
-    if (facts.length === 0) return;
+  #take(waiting: readonly Waiting[], at: number): void {
+    if (waiting.length === 0) return;
     this.counts.turns += 1;
     const before = this.#show;
-    let taken = takeSteps(before, facts, at, this.#parts.word);
+    const { clock, word } = this.#parts;
+    const until = clock.now() + TURN_MS;
+    let taken = takeSteps(before, waiting, at, word, () => clock.now() >= until);
+    const facts = waiting.slice(0, taken.events.length);
+    this.#queue.putBack(waiting.slice(facts.length));
     this.counts.events += taken.events.length;
     let stops = this.#sendStops(taken.effects);
     // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count

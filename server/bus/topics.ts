@@ -19,8 +19,23 @@ export function filterOf(root: string, kind: MessageKind): string {
 
 const PATHS = MESSAGE_KINDS.map((kind) => ({ kind, parts: MESSAGES[kind].path.split('/') }));
 
+/** Topics read before: a yard has a few hundred, each of which comes again and again. */
+const READ_MOST = 4096;
+const readBefore = new Map<string, { readonly root: string; readonly address: Address }>();
+
 /** Takes a topic apart; null where it is none of the contract's under this root, or an id in it is none. */
 export function readTopic(root: string, topic: string): Address | null {
+  const before = readBefore.get(topic);
+  if (before !== undefined && before.root === root) return before.address;
+  const address = takeApart(root, topic);
+  if (address === null) return null;
+  // whoever makes up topics costs us the reading, not the memory
+  if (readBefore.size >= READ_MOST) readBefore.clear();
+  readBefore.set(topic, { root, address });
+  return address;
+}
+
+function takeApart(root: string, topic: string): Address | null {
   if (!topic.startsWith(`${root}/`)) return null;
   const parts = topic.slice(root.length + 1).split('/');
   for (const path of PATHS) {

@@ -137,10 +137,9 @@ function checkLimits(after: Show, at: number, s: StartMove, breach: Say): void {
 
 /** 4, 12, 13, 15, 24: props that changed. */
 function checkProps(before: Show, event: Event, after: Show, breach: Say): void {
-  for (const id of after.yard.props.keys()) {
+  for (const id of changedProps(before, after)) {
     const was = before.props[id]!;
     const now = after.props[id]!;
-    if (was === now) continue;
     if (was.lockout && !now.lockout && !mayRelease(was, event))
       breach(15, `${id}'s lockout went away by itself`);
     if (event.kind === 'sensorChanged' && event.prop !== id && was.sensors !== now.sensors)
@@ -154,6 +153,18 @@ function checkProps(before: Show, event: Event, after: Show, breach: Say): void 
   }
 }
 
+/** Asked at every event: by their places, which a step never changes, and looked up by id only where they differ. */
+function changedProps(before: Show, after: Show): string[] {
+  const was = Object.values(before.props);
+  const now = Object.values(after.props);
+  if (before.yard !== after.yard || was.length !== now.length) return [...after.yard.props.keys()];
+  const places: number[] = [];
+  for (let i = 0; i < now.length; i++) if (was[i] !== now[i]) places.push(i);
+  if (places.length === 0) return [];
+  const ids = Object.keys(after.props);
+  return places.map((i) => ids[i]!);
+}
+
 function mayRelease(was: PropState, event: Event): boolean {
   if (event.kind === 'releaseAsked') return true;
   const answers = event.kind === 'linkHeard' || event.kind === 'stoppedHeard';
@@ -163,6 +174,7 @@ function mayRelease(was: PropState, event: Event): boolean {
 /** 2, 3, 12: every move under way, by its needs and its session. */
 function checkFlights(after: Show, breach: Say): void {
   if (after.stop.latched || !after.desk.connected || after.desk.standsDown) return;
+  if (Object.values(after.props).every((p) => p.flight === null)) return;
   for (const id of after.yard.props.keys()) {
     const f = after.props[id]!.flight;
     if (!f || !isWatched(after, id, f, after.at)) continue;

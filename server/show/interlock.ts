@@ -1,6 +1,6 @@
 import type { Need, Prop } from '../yard/types.ts';
 import type { Reason } from './reasons.ts';
-import type { Show } from './show.ts';
+import type { Link, Show } from './show.ts';
 
 /*
  * Interlocks: what must hold when a move starts and until it ends. A sensor counts only while it is fresh: its reading
@@ -9,9 +9,11 @@ import type { Show } from './show.ts';
 
 /** Whether a controller's link is up and something of its session came within the silence. */
 export function isLive(show: Show, controller: string, at: number): boolean {
-  const link = show.controllers[controller]!;
-  return link.up && link.session !== null && at - link.heardAt <= show.yard.bus.silenceMs;
+  return isHeard(show.controllers[controller]!, at, show.yard.bus.silenceMs);
 }
+
+export const isHeard = (link: Link, at: number, silenceMs: number): boolean =>
+  link.up && link.session !== null && at - link.heardAt <= silenceMs;
 
 export function propOf(show: Show, id: string): Prop {
   return show.yard.props.get(id)!;

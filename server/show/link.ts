@@ -3,7 +3,7 @@ import { raise, raiseLinkLost, watchContradictions } from './fault.ts';
 import { endFlight, loseFlight } from './flight.ts';
 import { halt } from './halt.ts';
 import { higherEpochHeard } from './identity.ts';
-import { isLive, propOf } from './interlock.ts';
+import { isHeard, isLive, propOf } from './interlock.ts';
 import { failRun } from './run-end.ts';
 import type { Link } from './show.ts';
 import { answeredAnew, stopAnswered, stopKnown } from './stop.ts';
@@ -168,6 +168,10 @@ export function wentSilent(turn: Turn, controller: string): void {
 
 /** Links that were live and have not been heard for the silence; asked at every event, before its needs are. */
 export function sweepLinks(turn: Turn): void {
+  const { controllers, yard } = turn.show;
+  // nearly always none has: asked of all at every event, so without looking any up by its id
+  if (Object.values(controllers).every((link) => !link.live || isHeard(link, turn.at, yard.bus.silenceMs)))
+    return;
   for (const controller of turn.yard.controllers.keys()) {
     const link = turn.link(controller);
     if (!link.live || isLive(turn.show, controller, turn.at)) continue;

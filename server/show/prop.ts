@@ -30,10 +30,13 @@ export function sensorChanged(turn: Turn, e: Extract<Event, { kind: 'sensorChang
   // the broker's copy of what the board itself said takes nothing from it
   const live = !e.retained || (known && before.live && !edge && before.count === e.count);
   const reading: Reading = { made: e.made, session: e.session, count: e.count, at: turn.at, live };
-  turn.setProp(e.prop, { sensors: { ...p.sensors, [e.sensor]: reading } });
   const isEnd = prop.sensors.get(e.sensor)!.kind === 'end';
-  if (prop.home !== null && e.made && (isEnd || e.sensor === prop.home) && !p.flight)
-    turn.setProp(e.prop, { known: true, ...(e.sensor === prop.home ? { setAside: null } : {}) });
+  const placed = prop.home !== null && e.made && (isEnd || e.sensor === prop.home) && !p.flight;
+  turn.setProp(e.prop, {
+    sensors: { ...p.sensors, [e.sensor]: reading },
+    ...(placed ? { known: true } : {}),
+    ...(placed && e.sensor === prop.home ? { setAside: null } : {}),
+  });
   if (edge && p.flight) edgeInFlight(turn, e.prop, e.sensor, e.made);
   if (isEnd) watchEnds(turn, e, edge, p.flight !== null);
   // only a change heard live on both sides sets a scene off, and never a retained word

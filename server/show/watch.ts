@@ -13,6 +13,12 @@ import type { Turn } from './turn.ts';
  * where the desk was silent itself, it is no fault at all.
  */
 
+/** Whether any move is under way; at every event, so without looking props up by their ids. */
+export function anyFlight(show: Show): boolean {
+  for (const p of Object.values(show.props)) if (p.flight) return true;
+  return false;
+}
+
 /** A move whose needs count: not yet at its end, its board heard, and not being halted. */
 export function isWatched(show: Show, id: string, f: Flight, at: number): boolean {
   // a move has ended for its needs when its sensor is made, though the board has yet to say done
@@ -27,7 +33,7 @@ function haltedNow(turn: Turn, id: string): boolean {
 
 export function watchInterlocks(turn: Turn): void {
   const { stop, desk } = turn.show;
-  if (stop.latched || !desk.connected || desk.standsDown) return;
+  if (stop.latched || !desk.connected || desk.standsDown || !anyFlight(turn.show)) return;
   for (const id of turn.yard.props.keys()) {
     const f = turn.prop(id).flight;
     if (!f || !(isWatched(turn.show, id, f, turn.at) || haltedNow(turn, id))) continue;
