@@ -120,6 +120,17 @@ export class Commands {
     }
   }
 
+  /** Something to read that takes its time, with why not where it does not come. */
+  async look(path: string, withinMs: number): Promise<Outcome> {
+    try {
+      const headers = { accept: 'application/json' };
+      const answer = await this.#fetch(path, { cache: 'no-store', headers, signal: within(withinMs) });
+      return outcomeOf(answer.status, await readJson(answer));
+    } catch {
+      return refusal(0, words.said.noAnswer);
+    }
+  }
+
   /** Something to read, or null where there is nothing or no answer. */
   async read<T>(path: string): Promise<T | null> {
     try {

@@ -1,29 +1,22 @@
-import type { Curves } from '../server/curves.ts';
-import type { RecordLine } from '../server/desk-door.ts';
-import type { KnownNight } from '../server/past/nights.ts';
 import type { Picture } from '../server/picture.ts';
-import type { PropTravels } from '../server/prop-travels.ts';
-import type { Told } from '../server/report/tables.ts';
+import { Back } from './back.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
 import type { YardPage } from './elements/yard-page.ts';
 import { keepAs } from './keep-as.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
-import { Tonight } from './record.ts';
+import { Looks } from './looks.ts';
 import { type Route, routeOf } from './route.ts';
 import { SetUp } from './set-up.ts';
-import type { FatedPlan, Me, Store } from './store.ts';
-import { storyOf } from './story.ts';
+import type { Me, Store } from './store.ts';
 import { type Demo, Tour } from './tour.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
 
 const READ_EVERY_MS = 2000;
-const CURVES_EVERY_MS = 15_000;
 /** Another visitor may jam or free too. */
 const DEMO_EVERY_MS = 5000;
-const TONIGHT_MS = 12 * 3_600_000;
 
 /** Carries what the store knows down into the frame, and what people ask up into commands. */
 export class Page {
@@ -36,28 +29,38 @@ export class Page {
   #light: LightChoice = keptLight();
   #before = '#/yard';
   #readAt = 0;
-  #curvesAt = 0;
   #demoAt = Number.NEGATIVE_INFINITY;
-  #planOf: unknown = null;
   #soon = false;
-  readonly #tonight: Tonight;
   readonly #tour = new Tour();
   readonly #setUp: SetUp;
+  readonly #back: Back;
+  readonly #looks: Looks;
 
   constructor(frame: YardPage, store: Store, commands: Commands) {
     this.#frame = frame;
     this.#store = store;
     this.#commands = commands;
-    this.#tonight = new Tonight(async (after, limit) => {
-      const found = await commands.read<{ lines: RecordLine[] }>(
-        `/api/journal?after=${after}&limit=${limit}`,
-      );
-      return found?.lines ?? null;
-    });
     this.#setUp = new SetUp({
       read: (path) => commands.read(path),
       changed: () => this.show(),
       keep: ({ blob, name }) => keepAs(name, blob),
+    });
+    this.#back = new Back({
+      read: (path) => commands.read(path),
+      look: (path, withinMs) => commands.look(path, withinMs),
+      changed: () => {
+        frame.back = this.#back.state;
+      },
+    });
+    this.#looks = new Looks({
+      store,
+      commands,
+      back: this.#back,
+      route: () => frame.route,
+      closed: (lines) => {
+        frame.closed = lines;
+      },
+      changed: () => this.show(),
     });
     this.#bench = new BenchPress({
       send: (command, signal) => commands.send(command, undefined, signal),
@@ -87,12 +90,17 @@ export class Page {
       this.#frame.said = null;
     });
     on('want-plan', () => {
-      void this.#readPlan();
-      void this.#readCurves();
+      void this.#looks.plan();
+      void this.#looks.curves();
     });
-    on<string>('want-sheet', (prop) => void this.#readSheet(prop));
-    on<string | null>('want-night', (night) => void this.#readNight(night));
-    on('want-closed', () => void this.#readClosed());
+    on<string>('want-sheet', (prop) => void this.#looks.sheet(prop));
+    on<string>('want-earlier', (prop) => void this.#back.readEarlier(prop));
+    on<string | null>('want-night', (night) => void this.#back.readNight(night));
+    on<{ night: string; at: number | null }>('want-course', ({ night, at }) => {
+      void this.#back.readCourse(night, at);
+    });
+    on<number>('want-moment', (at) => this.#back.go(at));
+    on('want-closed', () => void this.#looks.closed());
     on('want-join', () => {
       void this.#readJoin();
       void this.#setUp.readRedButton();
@@ -131,13 +139,9 @@ export class Page {
     const { picture } = this.#store;
     if (!picture || this.#store.link() !== 'live') return;
     if (picture.yard.demonstration) this.#guide(picture);
+    this.#looks.tick();
     if (performance.now() - this.#readAt < READ_EVERY_MS) return;
-    const { screen } = this.#frame.route;
-    if (screen === 'tonight' && this.#planOf !== picture.scenes) void this.#readPlan();
-    if (screen === 'tonight' && performance.now() - this.#curvesAt > CURVES_EVERY_MS) void this.#readCurves();
-    if (screen === 'setup') void this.#readWaiting();
-    if (screen === 'faults') void this.#readClosed();
-    if (this.#frame.route.screen === 'prop') void this.#readSheet(this.#frame.route.prop);
+    if (this.#frame.route.screen === 'setup') void this.#readWaiting();
   }
 
   /** Several changes within a frame are drawn once. A hidden page draws with its next tick. */
@@ -167,6 +171,7 @@ export class Page {
       redButton: this.#setUp.redButton,
       tour: this.#tour.view(picture),
       bench: this.#bench.held,
+      past: false,
     };
     const root = document.documentElement;
     root.dataset.link = frame.link;
@@ -240,51 +245,6 @@ export class Page {
     const found = await this.#commands.read<Demo>('/api/demo');
     if (found) this.#tour.demo = found;
     this.show();
-  }
-
-  async #readPlan(): Promise<void> {
-    this.#readAt = performance.now();
-    this.#planOf = this.#store.picture?.scenes;
-    const plan = await this.#commands.read<FatedPlan>('/api/plan');
-    this.#store.plan = plan;
-    this.show();
-  }
-
-  async #readCurves(): Promise<void> {
-    this.#curvesAt = performance.now();
-    this.#store.curves = (await this.#commands.read<Curves>('/api/plan/curves')) ?? this.#store.curves;
-    this.show();
-  }
-
-  /** The nights that the record knows, and one of them in words: the one named, else the newest. */
-  async #readNight(named: string | null): Promise<void> {
-    const found = await this.#commands.read<{ nights: KnownNight[] }>('/api/nights');
-    const nights = found?.nights ?? null;
-    const night = named ?? nights?.[0]?.night ?? null;
-    this.#frame.past = { nights, night, told: null, read: night === null };
-    if (night === null) return;
-    const told = await this.#commands.read<Told>(`/api/nights/${encodeURIComponent(night)}/told`);
-    const { route } = this.#frame;
-    if (route.screen === 'nights' && (route.night ?? night) === night)
-      this.#frame.past = { nights, night, told, read: true };
-  }
-
-  /** A prop's travel times, and tonight's record for its story. */
-  async #readSheet(prop: string): Promise<void> {
-    this.#readAt = performance.now();
-    if (!this.#store.plan) void this.#readPlan();
-    const travels = await this.#commands.read<PropTravels>(`/api/props/${encodeURIComponent(prop)}/travels`);
-    const lines = await this.#tonight.lines(this.#store.deskNow() - TONIGHT_MS);
-    const { route } = this.#frame;
-    if (route.screen !== 'prop' || route.prop !== prop) return;
-    this.#frame.sheet = { prop, travels, lines: lines && storyOf(lines, prop, this.#store.plan) };
-  }
-
-  /** Tonight is what was recorded in the last twelve hours. */
-  async #readClosed(): Promise<void> {
-    this.#readAt = performance.now();
-    const lines = await this.#tonight.lines(this.#store.deskNow() - TONIGHT_MS);
-    this.#frame.closed = lines?.filter((line) => line.code === 'lockout-released').reverse() ?? null;
   }
 
   /** A saved file that waits: whether it runs by now. */

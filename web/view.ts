@@ -20,6 +20,8 @@ export interface View {
   readonly tour: TourView | null;
   /** The bench move under someone's finger on this page. */
   readonly bench: { readonly prop: string; readonly move: string } | null;
+  /** Shown as it was at a moment that is over: nothing in it can be pressed. */
+  readonly past: boolean;
 }
 
 export type NamedProp = readonly [id: string, prop: PropPicture];

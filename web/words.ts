@@ -4,6 +4,7 @@ import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
 import { fates, faults, modes, states } from './words/names.ts';
 import * as prop from './words/prop.ts';
+import { past } from './words/past.ts';
 import { backup, file, people, redButton, setup } from './words/set-up.ts';
 import * as stop from './words/stop.ts';
 import { chart, nights, ruler, tonight } from './words/tonight.ts';
@@ -28,6 +29,7 @@ export const english = {
   tonight,
   nights,
   ruler,
+  past,
   chart,
   backup,
   file,

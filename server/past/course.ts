@@ -24,6 +24,8 @@ export interface Course {
 const DAY_MS = 86_400_000;
 const BEFORE_MS = 600_000;
 const AFTER_MS = 900_000;
+/** The last seconds may not be written yet. */
+const WRITTEN_MS = 2000;
 const RUN_ENDS: ReadonlySet<string> = new Set([
   'run-done',
   'run-failed',
@@ -57,7 +59,7 @@ export function courseOf(
   const span = spanOf(lines, night, hours);
   if (!span) return null;
   const from = span.from - BEFORE_MS;
-  const to = Math.max(from + 1000, Math.min(span.to + AFTER_MS, about.nowMs));
+  const to = Math.max(from + 1000, Math.min(span.to + AFTER_MS, about.nowMs - WRITTEN_MS));
   return marksOf(
     lines.filter((l) => l.at >= from && l.at <= to),
     { night, from, to, runs: [], missed: [], faults: [], stops: [], turns: [] },

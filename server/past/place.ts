@@ -34,7 +34,8 @@ export function placeOf(journal: Source, wallMs: number): Place | null {
   const n = lastBy(journal, stamp, lastOf(journal, line), at);
   const [last, next] = journal.events(n - 1, 2);
   const starts = next?.kind === 'deskStarted' || next?.waits === true;
-  return { n, at, off: starts && at - last!.at > OFF_MS };
+  // what has come since the last event that is written is not known yet, and least of all that nobody was heard
+  return { n, at: next ? at : Math.min(at, last!.at), off: starts && at - last!.at > OFF_MS };
 }
 
 /** The last line written by an instant of the wall clock. */

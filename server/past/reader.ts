@@ -67,6 +67,7 @@ export class PastReader {
 
   /** The yard as it was; null where nothing is kept of then. */
   async moment(wallMs: number): Promise<Then | null> {
+    if (wallMs > this.#about.nowMs()) return null;
     const place = placeOf(this.#journal, wallMs);
     const folded = place && (await this.#folds.at(place.n));
     if (!place || !folded) return null;

@@ -8,7 +8,11 @@ import { look } from './look.ts';
 
 /** Says that this is the demonstration, and leads a newcomer through a lockout: one step, and what to press for it. */
 export class DemoBanner extends LitElement {
-  static override properties = { view: { attribute: false }, whole: { attribute: false } };
+  static override properties = {
+    view: { attribute: false },
+    whole: { attribute: false },
+    quiet: { attribute: false },
+  };
   static override styles = [
     look,
     css`
@@ -44,9 +48,13 @@ export class DemoBanner extends LitElement {
   declare view: View;
   /** Whether all that can be tried is offered, or the tour's step alone. */
   declare whole: boolean;
+  /** Says what it is and offers nothing. */
+  declare quiet: boolean;
 
   override render() {
     const { tour, picture } = this.view;
+    if (this.quiet)
+      return html`<aside aria-label=${words.demo.label}><p class="said">${words.demo.text}</p></aside>`;
     if (!tour) return nothing;
     // In the middle of the tour the trouble itself matters more than what else could be tried.
     const midway = ['wait', 'locked', 'release', 'again'].includes(tour.step);

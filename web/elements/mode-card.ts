@@ -46,7 +46,7 @@ export class ModeCard extends LitElement {
       <p class="sentence">${old ? words.was(words.modes[picture.mode]) : modeText(words, picture)}</p>
       ${unheard === null ? nothing : html`<p class="unheard">${unheard}</p>`}
       <p class="soft">${this.#hours()}</p>
-      ${picture.mode === 'stopped' ? nothing : this.#acts(old, me !== null)}
+      ${picture.mode === 'stopped' || this.view.past ? nothing : this.#acts(old, me !== null)}
     </div>`;
   }
 

@@ -1,19 +1,11 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import type { KnownNight } from '../../server/past/nights.ts';
-import type { Section, Told } from '../../server/report/tables.ts';
+import type { Section } from '../../server/report/tables.ts';
+import type { Past } from '../back.ts';
+import { pastHash } from '../route.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import { look } from './look.ts';
-
-export interface Past {
-  /** Newest first; null where they can't be read. */
-  readonly nights: readonly KnownNight[] | null;
-  /** The one that is shown. */
-  readonly night: string | null;
-  readonly told: Told | null;
-  /** Whether `told` has been asked for and answered. */
-  readonly read: boolean;
-}
 
 /** Past nights, and what happened in one of them. The words come from the yard computer, as for its other reports. */
 export class NightsScreen extends LitElement {
@@ -127,7 +119,7 @@ export class NightsScreen extends LitElement {
           (one) => html`<li>
             <a href="#/nights/${one.night}" aria-current=${one.night === night ? 'page' : nothing}>
               <span>${one.night.slice(0, 10)}</span>
-              <span class="soft">${one.night.endsWith('-hand') ? words.nights.byHand : words.nights.planned(one.runs)}</span>
+              <span class="soft">${about(one)}</span>
             </a>
           </li>`,
         )}
@@ -140,6 +132,7 @@ export class NightsScreen extends LitElement {
     if (!read) return html`<p class="soft">${words.nights.looking}</p>`;
     if (!told) return html`<p class="card">${words.nights.noReport}</p>`;
     return html`<h2>${told.title}</h2>
+      <p class="acts"><a class="button" href=${pastHash(night, null)}>${words.past.open}</a></p>
       ${told.sections.map((section) => this.#section(section))}
       <p class="copy soft">${words.nights.copy}</p>`;
   }
@@ -170,3 +163,9 @@ export class NightsScreen extends LitElement {
   }
 }
 customElements.define('nights-screen', NightsScreen);
+
+/** How it came about, and what was planned. */
+function about({ night, plannedAt, runs }: KnownNight): string {
+  const planned = plannedAt === null ? words.nights.unplanned : words.nights.planned(runs);
+  return night.endsWith('-hand') ? `${words.nights.byHand}, ${planned}` : planned;
+}

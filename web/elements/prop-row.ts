@@ -16,6 +16,7 @@ export class PropRow extends LitElement {
     nowMs: { attribute: false },
     old: { attribute: false },
     stopped: { attribute: false },
+    past: { attribute: false },
   };
   static override styles = [
     look,
@@ -76,6 +77,8 @@ export class PropRow extends LitElement {
   declare old: boolean;
   /** Whether a stop is latched. */
   declare stopped: boolean;
+  /** Shown as it was: its row leads nowhere, since its sheet is of now. */
+  declare past: boolean;
 
   override render() {
     const { prop, old } = this;
@@ -86,7 +89,7 @@ export class PropRow extends LitElement {
     // A healthy prop with nothing to do folds to one line.
     const idle = !trouble && !move && prop.run === null;
     const doneMs = move ? this.nowMs - move.since : 0;
-    return html`<a class=${kind} href="#/prop/${encodeURIComponent(this.propId)}">
+    return html`<a class=${kind} href=${this.past ? nothing : `#/prop/${encodeURIComponent(this.propId)}`}>
       ${markOf(pressed ? 'stopped' : prop.state)}
       <span class="name">${prop.title}<span class="state">${stateText(words, prop, old, this.stopped)}</span></span>
       ${endsOf(prop)}

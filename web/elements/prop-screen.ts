@@ -1,7 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
-import type { RecordLine } from '../../server/desk-door.ts';
 import type { PropPicture } from '../../server/picture.ts';
-import type { PropTravels } from '../../server/prop-travels.ts';
+import type { Sheet } from '../back.ts';
 import { lineOf, sensorText, stateText } from '../prop-text.ts';
 import { lockoutsOf, type NamedProp, type View } from '../view.ts';
 import { words } from '../words.ts';
@@ -13,14 +12,6 @@ import './service-form.ts';
 import './story-list.ts';
 import './travel-chart.ts';
 import './trouble-card.ts';
-
-/** What is read of a prop besides the picture. */
-export interface Sheet {
-  readonly prop: string;
-  readonly travels: PropTravels | null;
-  /** Its story tonight, newest first; null where the record can't be read. */
-  readonly lines: RecordLine[] | null;
-}
 
 /** One prop's sheet: its state and why, its sensors live, its counts, and what a person may do to it. */
 export class PropScreen extends LitElement {
@@ -207,7 +198,16 @@ export class PropScreen extends LitElement {
     const lines = this.sheet?.lines;
     if (!lines) return nothing;
     return html`<h2>${words.story.heading}</h2>
-      <story-list .lines=${lines} .timezone=${this.view.picture.yard.timezone}></story-list>`;
+      <story-list .lines=${lines} .timezone=${this.view.picture.yard.timezone}></story-list>
+      ${
+        this.sheet?.before == null
+          ? nothing
+          : html`<p class="acts">
+            <button ?disabled=${this.view.link === 'lost'} @click=${() => tell(this, 'want-earlier', this.propId)}>
+              ${words.story.earlier}
+            </button>
+          </p>`
+      }`;
   }
 
   /** The picture names when it was last heard only where it is not heard now. */

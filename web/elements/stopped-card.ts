@@ -74,7 +74,7 @@ export class StoppedCard extends LitElement {
   declare view: View;
 
   override render() {
-    const { picture, link, me } = this.view;
+    const { picture, link } = this.view;
     const { stop, yard } = picture;
     const old = link === 'lost';
     const titles = (ids: string[]) => ids.flatMap((id) => controllerTitles(picture, id));
@@ -98,15 +98,23 @@ export class StoppedCard extends LitElement {
             <ol>
               ${stop.bars.map((bar) => html`<li>${bar}</li>`)}
             </ol>`
-          : html`<h3>${words.stopped.next}</h3>
-            <p>${words.stopped.noBars}</p>`
+          : this.view.past
+            ? nothing
+            : html`<h3>${words.stopped.next}</h3>
+              <p>${words.stopped.noBars}</p>`
       }
-      <div class="acts">
+      ${this.view.past ? nothing : this.#acts(old)}
+    </section>`;
+  }
+
+  #acts(old: boolean) {
+    const { me, picture } = this.view;
+    return html`<div class="acts">
         ${
           me
             ? html`<hold-button
                 .label=${words.stopped.clear}
-                .disabled=${old || stop.bars.length > 0 || !isKeeper(me)}
+                .disabled=${old || picture.stop.bars.length > 0 || !isKeeper(me)}
                 @held=${() => ask(this, { do: 'clear' })}
               ></hold-button>`
             : html`<a class="button" href="#/sign-in">${words.signIn.toAct}</a>`
@@ -115,8 +123,7 @@ export class StoppedCard extends LitElement {
       </div>
       <h3>${words.setup.red}</h3>
       <red-button-said .said=${this.view.redButton}></red-button-said>
-      <p class="safety soft">${words.stopped.safety}</p>
-    </section>`;
+      <p class="safety soft">${words.stopped.safety}</p>`;
   }
 
   #silent(id: string): string {

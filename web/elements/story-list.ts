@@ -1,6 +1,6 @@
 import { css, html, LitElement } from 'lit';
 import type { RecordLine } from '../../server/desk-door.ts';
-import { clockOf } from '../time.ts';
+import { clockOf, dateOf } from '../time.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
@@ -26,6 +26,11 @@ export class StoryList extends LitElement {
         line-height: 1.35;
       }
 
+      h3 {
+        margin: 10px 0 4px;
+        font-size: 15px;
+      }
+
       time {
         color: var(--soft);
       }
@@ -36,11 +41,25 @@ export class StoryList extends LitElement {
 
   override render() {
     if (this.lines.length === 0) return html`<p class="soft">${words.story.none}</p>`;
-    return html`<ol>
-      ${this.lines.map(
-        (line) => html`<li><time>${clockOf(line.at, this.timezone)}</time><span>${line.text}</span></li>`,
-      )}
-    </ol>`;
+    return byDay(this.lines, this.timezone).map(
+      ({ day, lines }) => html`<h3>${day}</h3>
+        <ol>
+          ${lines.map(
+            (line) => html`<li><time>${clockOf(line.at, this.timezone)}</time><span>${line.text}</span></li>`,
+          )}
+        </ol>`,
+    );
   }
 }
 customElements.define('story-list', StoryList);
+
+/** By the yard's day, in the order of the lines. */
+function byDay(lines: readonly RecordLine[], timezone: string): { day: string; lines: RecordLine[] }[] {
+  const days: { day: string; lines: RecordLine[] }[] = [];
+  for (const line of lines) {
+    const day = dateOf(line.at, timezone);
+    if (days.at(-1)?.day === day) days.at(-1)!.lines.push(line);
+    else days.push({ day, lines: [line] });
+  }
+  return days;
+}

@@ -116,7 +116,7 @@ export class TroubleCard extends LitElement {
       <p class="text">${withoutHeading(lockout.text, heading)}</p>
       ${this.#lists(lockout)}
       <a class="more" href=${faultPagePath(lockout.code)}>${words.lockout.more}<span class="unseen">: ${words.lockoutWord(lockout)}</span></a>
-      ${this.#followers()} ${this.#acts(lockout, old)}
+      ${this.#followers()} ${view.past ? nothing : this.#acts(lockout, old)}
     </article>`;
   }
 
@@ -149,7 +149,7 @@ export class TroubleCard extends LitElement {
       <ul>
         ${this.followers.map(
           ([id, prop]) =>
-            html`<li><a href="#/prop/${encodeURIComponent(id)}">${prop.title}</a>: ${prop.lockout?.text}</li>`,
+            html`<li>${this.view.past ? prop.title : html`<a href="#/prop/${encodeURIComponent(id)}">${prop.title}</a>`}: ${prop.lockout?.text}</li>`,
         )}
       </ul>`;
   }

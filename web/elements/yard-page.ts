@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import type { RecordLine } from '../../server/desk-door.ts';
+import type { BackState } from '../back.ts';
 import type { Outcome } from '../commands.ts';
 import type { LightChoice } from '../light.ts';
 import { type Route, type SetUpPart, tabOf } from '../route.ts';
@@ -10,9 +11,7 @@ import { words } from '../words.ts';
 import './demo-banner.ts';
 import './faults-screen.ts';
 import { look } from './look.ts';
-import type { Past } from './nights-screen.ts';
 import './nights-screen.ts';
-import type { Sheet } from './prop-screen.ts';
 import './prop-screen.ts';
 import './said-note.ts';
 import './set-up-screen.ts';
@@ -36,9 +35,9 @@ export class YardPage extends LitElement {
     light: { attribute: false },
     closed: { attribute: false },
     addresses: { attribute: false },
-    sheet: { attribute: false },
-    past: { attribute: false },
+    back: { attribute: false },
     setUp: { attribute: false },
+    brought: { state: true },
   };
   static override styles = [
     look,
@@ -115,9 +114,9 @@ export class YardPage extends LitElement {
   declare light: LightChoice;
   declare closed: RecordLine[] | null;
   declare addresses: string[] | null;
-  declare sheet: Sheet | null;
-  declare past: Past | null;
+  declare back: BackState;
   declare setUp: SetUpState;
+  declare brought: Readonly<Record<string, 'coming' | 'here' | 'failed'>>;
 
   constructor() {
     super();
@@ -129,9 +128,9 @@ export class YardPage extends LitElement {
     this.light = 'auto';
     this.closed = null;
     this.addresses = null;
-    this.sheet = null;
-    this.past = null;
+    this.back = { past: null, replay: null, sheet: null };
     this.setUp = NOTHING_READ;
+    this.brought = {};
   }
 
   override updated(changed: PropertyValues<this>) {
@@ -144,6 +143,7 @@ export class YardPage extends LitElement {
 
   override render() {
     const { view, link } = this;
+    const quiet = this.route.screen === 'past' || this.route.screen === 'wall';
     const locked = view ? lockoutsOf(view.picture) : [];
     const news = locked.map(({ lead: [, prop] }) => words.lockout.heading(prop.title)).join('. ');
     return html`
@@ -159,7 +159,7 @@ export class YardPage extends LitElement {
         <main tabindex="-1">
           ${link === 'lost' ? this.#lost() : nothing}
           <said-note .outcome=${this.said}></said-note>
-          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${this.route.screen === 'yard'}></demo-banner>` : nothing}
+          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${this.route.screen === 'yard'} .quiet=${quiet}></demo-banner>` : nothing}
           ${view ? this.#screen(view) : nothing}
         </main>
         ${link === 'lost' ? html`<div class="hatch"></div>` : nothing}
@@ -184,12 +184,16 @@ export class YardPage extends LitElement {
       case 'sign-in':
         return html`<sign-in-screen .disabled=${this.link !== 'live'}></sign-in-screen>`;
       case 'nights':
-        return html`<nights-screen .past=${this.past} .night=${route.night}></nights-screen>`;
+        return html`<nights-screen .past=${this.back.past} .night=${route.night}></nights-screen>`;
+      case 'past':
+        return this.#past(route.night, route.at, view);
+      case 'wall':
+        return nothing;
       case 'prop':
         return html`<prop-screen
           .view=${view}
           .propId=${route.prop}
-          .sheet=${this.sheet?.prop === route.prop ? this.sheet : null}
+          .sheet=${this.back.sheet?.prop === route.prop ? this.back.sheet : null}
         ></prop-screen>`;
     }
   }
@@ -198,6 +202,30 @@ export class YardPage extends LitElement {
   #setUpPart(part: SetUpPart, view: View) {
     void import('./set-up-part.ts').catch(() => {});
     return html`<set-up-part .which=${part} .view=${view} .state=${this.setUp} .live=${this.link === 'live'}></set-up-part>`;
+  }
+
+  #past(night: string, at: number | null, view: View) {
+    this.#bring('past', () => import('./past-screen.ts'));
+    return html`${this.#coming('past')}<past-screen .night=${night} .at=${at} .replay=${this.back.replay} .live=${view}></past-screen>`;
+  }
+
+  /** Screens in chunks of their own: until one has come, and where it does not, the page says so. */
+  #bring(name: string, chunk: () => Promise<unknown>): void {
+    if (this.brought[name] !== undefined) return;
+    this.brought = { ...this.brought, [name]: 'coming' };
+    chunk().then(
+      () => {
+        this.brought = { ...this.brought, [name]: 'here' };
+      },
+      () => {
+        this.brought = { ...this.brought, [name]: 'failed' };
+      },
+    );
+  }
+
+  #coming(name: string) {
+    if (this.brought[name] === 'here') return nothing;
+    return html`<p class="soft">${this.brought[name] === 'failed' ? words.past.failed : words.past.looking}</p>`;
   }
 
   #lost() {

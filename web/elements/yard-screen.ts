@@ -96,6 +96,7 @@ export class YardScreen extends LitElement {
                       .nowMs=${view.nowMs}
                       .old=${view.link === 'lost'}
                       .stopped=${picture.stop.latched}
+                      .past=${view.past}
                     ></prop-row>`,
                 )}`
               : nothing
@@ -124,6 +125,7 @@ export class YardScreen extends LitElement {
         .old=${link === 'lost'}
         .stopped=${picture.stop.latched}
         .startFolded=${many}
+        .past=${this.view.past}
       ></zone-group>`,
     );
   }

@@ -15,6 +15,7 @@ export class ZoneGroup extends LitElement {
     stopped: { attribute: false },
     folded: { state: true },
     startFolded: { attribute: false },
+    past: { attribute: false },
   };
   static override styles = [
     look,
@@ -57,12 +58,14 @@ export class ZoneGroup extends LitElement {
   declare old: boolean;
   declare stopped: boolean;
   declare startFolded: boolean;
+  declare past: boolean;
   declare folded: boolean | null;
 
   constructor() {
     super();
     this.folded = null;
     this.startFolded = false;
+    this.past = false;
   }
 
   override render() {
@@ -87,6 +90,7 @@ export class ZoneGroup extends LitElement {
           .prop=${prop}
           .old=${this.old}
           .stopped=${this.stopped}
+          .past=${this.past}
           .nowMs=${ticks(prop) ? this.nowMs : 0}
         ></prop-row>`,
       )}

@@ -51,8 +51,9 @@ export const travel = {
 };
 
 export const story = {
-  heading: 'Its story tonight',
+  heading: 'Its story',
   none: 'Nothing yet.',
+  earlier: 'Further back',
 };
 
 export const lockout = {
