@@ -1,10 +1,7 @@
-import { freeLitres } from '../yard/air.ts';
+import { freeLitres, HAIR_LITRES } from '../yard/air.ts';
 import type { Tank } from '../yard/types.ts';
 import { firstAfter } from './duty.ts';
 import type { Meter } from './profile.ts';
-
-/** Slack in litres, so that rounding in the last bit refuses nothing that fits. */
-const HAIR = 1e-9;
 
 /**
  * One tank over the night: every draw in order and the level after it. A change is simulated from where it falls
@@ -17,6 +14,8 @@ const HAIR = 1e-9;
 export class AirBook {
   private readonly meter: Meter;
   private readonly full: number;
+  /** What counts as full. */
+  private readonly almost: number;
   private readonly cutIn: number;
   private readonly floor: number;
   private readonly perMs: number;
@@ -39,8 +38,9 @@ export class AirBook {
   ) {
     this.meter = meter;
     this.full = freeLitres(tank, tank.cutOutKpa);
-    this.cutIn = freeLitres(tank, tank.cutInKpa);
-    this.floor = bound ? freeLitres(tank, tank.workingKpa) - HAIR : -Infinity;
+    this.almost = this.full - HAIR_LITRES;
+    this.cutIn = freeLitres(tank, tank.cutInKpa) + HAIR_LITRES;
+    this.floor = bound ? freeLitres(tank, tank.workingKpa) - HAIR_LITRES : -Infinity;
     this.perMs = tank.deliveryLpm / 60_000;
     this.from = from ?? { atMs: 0, litres: this.full, pumping: false };
   }
@@ -63,7 +63,7 @@ export class AirBook {
       const next = Math.min(mine, other);
       if (pumping) {
         level += (next - now) * this.perMs;
-        if (level >= this.full) {
+        if (level >= this.almost) {
           level = this.full;
           pumping = false;
         }
@@ -129,7 +129,7 @@ export class AirBook {
       const next = this.at[k]!;
       if (pumping) {
         level += (next - now) * this.perMs;
-        if (level >= this.full) {
+        if (level >= this.almost) {
           level = this.full;
           pumping = false;
         }

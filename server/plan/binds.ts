@@ -2,6 +2,7 @@ import { partsOf } from './parts.ts';
 import { fill } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { type RuleName, Schedule } from './schedule.ts';
+import { longestAllowedMs, longestGap, longestGapMs } from './score.ts';
 
 /** Moments looked at through the night for each scene that falls short. */
 const LOOKS = 120;
@@ -9,9 +10,10 @@ const LOOKS = 120;
 const TRIES = 10;
 
 /**
- * For each scene short of what it wants, by id, the rule that binds it: of those that stand alone in the way of one
+ * For each scene short of its aim, by id, the rule that binds it. Where runs are lacking: of those that stand alone in the way of one
  * more run at some moment of the night, the one without which most more runs would fit into the plan as it is. Where
- * no rule ever stands alone, the one that most often stands in the way.
+ * no rule ever stands alone, the one that most often stands in the way. Where all runs are there and yet some gap is
+ * too long: what stands in the way in the longest.
  */
 export function bindingRules(
   problem: Problem,
@@ -21,6 +23,9 @@ export function bindingRules(
   for (const { problem: part, whole } of partsOf(problem)) {
     const own = whole.map((index) => starts[index]!);
     const short = part.scenes.filter((s) => own[s.index]!.length < s.wanted);
+    for (const scene of part.scenes)
+      if (!short.includes(scene) && gapTooLong(scene, own[scene.index]!))
+        found.set(scene.id, inTheGap(scheduled(part, own, []), scene));
     if (short.length === 0) continue;
     const looked = looksOf(part, scheduled(part, own, []), short);
     const without = new Map<string, Schedule>();
@@ -46,6 +51,26 @@ export function bindingRules(
     }
   }
   return found;
+}
+
+/** A millisecond more than allowed is no more than rounding. */
+export function gapTooLong(scene: PlanScene, starts: readonly number[]): boolean {
+  return scene.wanted > 0 && longestGapMs(scene, starts) > longestAllowedMs(scene) + 1;
+}
+
+/** What keeps the scene from a start in the part of its longest gap where one would end it in time. */
+function inTheGap(schedule: Schedule, scene: PlanScene): RuleName {
+  const { from, to } = longestGap(scene, schedule.starts[scene.index]!);
+  const limit = longestAllowedMs(scene);
+  const [first, last] = [Math.max(from, to - limit), Math.min(to, from + limit)];
+  const alone = new Tally();
+  const among = new Tally();
+  for (let k = 0; k < LOOKS; k++) {
+    const rules = schedule.blockers(scene, Math.floor(first + ((last - first) * (k + 0.5)) / LOOKS));
+    if (rules.length === 1) alone.count(rules[0]!);
+    for (const rule of rules) among.count(rule);
+  }
+  return alone.ranked()[0] ?? among.ranked()[0] ?? scene.spacingRule;
 }
 
 /** How many runs of the scene fit with the rule left out; the schedule is left as it was. */

@@ -1,11 +1,7 @@
 import type { PlanScene } from './problem.ts';
 import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
-
-/** The longest gap that a scene's aim allows: `every` × (1 + `vary`). */
-export function longestAllowedMs(scene: PlanScene): number {
-  return scene.everyMs * (1 + scene.vary);
-}
+import { longestAllowedMs } from './score.ts';
 
 /**
  * Hands out runs against deadlines: whichever scene's gap would first grow too long goes first (earliest deadline

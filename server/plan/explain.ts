@@ -34,20 +34,15 @@ export function explainPlan(yard: Yard, plan: TonightPlan, clock: Clock = clockO
         `no plan could give it more than ${percent(plan.bound.level)}. By weight ${percent(plan.worth)} of what is wanted ` +
         `is planned; no plan could reach more than ${percent(plan.bound.worth)}.`,
   ];
-  for (const [id, s] of scenes) {
-    if (s.boundBy) said.push(shortBy(yard, plan, yard.scenes.get(id)!, s, s.boundBy, clock));
-    else said.push(...gapOf(yard.scenes.get(id)!, s));
-  }
+  for (const [id, s] of scenes)
+    if (s.boundBy && !bearable(yard.scenes.get(id)!, s))
+      said.push(shortBy(yard, plan, yard.scenes.get(id)!, s, s.boundBy, clock));
   return said;
 }
 
-/** A gap well beyond the aim is told, though all runs are there. */
-function gapOf(scene: Scene, s: ScenePlan): string[] {
-  const aimS = (scene.everyMs! * (1 + scene.vary)) / 1000;
-  if (s.wanted === 0 || s.longestGap <= aimS * 1.1) return [];
-  return [
-    `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} apart; the aim is ${minutes(scene.everyMs! / 1000)}.`,
-  ];
+/** All runs are there, and no gap is so much longer than aimed at that a guest would notice. */
+function bearable(scene: Scene, s: ScenePlan): boolean {
+  return s.planned >= s.wanted && s.longestGap * 1000 <= scene.everyMs! * (1 + scene.vary) * 1.1;
 }
 
 function shortBy(
@@ -58,7 +53,10 @@ function shortBy(
   { rule, id }: { rule: BindingRule; id: string },
   clock: Clock,
 ): string {
-  const lead = `${scene.title}: ${s.planned} of ${s.wanted} wanted`;
+  const lead =
+    s.planned < s.wanted
+      ? `${scene.title}: ${s.planned} of ${s.wanted} wanted`
+      : `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} apart; the aim is ${minutes(scene.everyMs! / 1000)}`;
   const when = fullWhen(yard, plan, scene, rule, id, clock);
   switch (rule) {
     case 'circuit': {

@@ -2,6 +2,7 @@ import { firstAfter } from './duty.ts';
 import { rulesOf } from './parts.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import type { Schedule } from './schedule.ts';
+import { longestGap } from './score.ts';
 import { type Aim, Trial } from './trial.ts';
 
 interface Taken {
@@ -255,16 +256,6 @@ const WIDE = 14;
 const BACK = 0.3;
 /** How far beyond the stretch a hole is looked for, in spacings of the lacking scene. */
 const SLACK = 2;
-
-/** The longest stretch without a start; open and the latest possible start count as starts. */
-function longestGap(scene: PlanScene, starts: readonly number[]): { from: number; to: number } {
-  let best = { from: 0, to: starts[0] ?? scene.lastMs };
-  for (let k = 0; k < starts.length; k++) {
-    const to = starts[k + 1] ?? scene.lastMs;
-    if (to - starts[k]! > best.to - best.from) best = { from: starts[k]!, to };
-  }
-  return best;
-}
 
 /** For each scene those that share a rule with it, itself among them. */
 function neighboursOf(problem: Problem): PlanScene[][] {

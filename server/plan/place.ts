@@ -1,5 +1,7 @@
+import { firstAfter } from './duty.ts';
 import type { PlanScene } from './problem.ts';
 import type { Schedule } from './schedule.ts';
+import { longestAllowedMs } from './score.ts';
 
 /** When each run of a scene should start, ascending, ms from open; fractions allowed. */
 export type Targets = readonly number[];
@@ -146,4 +148,26 @@ export function roomFor(schedule: Schedule, scene: PlanScene): number | null {
     return later - middle <= middle - sooner ? later : sooner;
   }
   return null;
+}
+
+/** Parts the scene's gaps that are too long by a run each, where there is room, until none is or none has room. */
+export function bridge(schedule: Schedule, scene: PlanScene): void {
+  if (scene.wanted === 0) return;
+  const limit = longestAllowedMs(scene);
+  for (let from = 0; ; ) {
+    const starts = schedule.starts[scene.index]!;
+    const to = starts[firstAfter(starts, from)] ?? scene.lastMs;
+    if (to - from > limit) {
+      const middle = Math.floor((from + to) / 2);
+      const later = schedule.earliest(scene, middle, to);
+      const sooner = schedule.latest(scene, from, middle);
+      const near = later - middle <= middle - sooner ? later : sooner;
+      if (Number.isFinite(near)) {
+        schedule.add(scene, near);
+        continue;
+      }
+    }
+    if (to >= scene.lastMs) return;
+    from = to;
+  }
 }

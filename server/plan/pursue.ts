@@ -1,6 +1,6 @@
-import { longestAllowedMs } from './chase.ts';
 import type { PlanScene } from './problem.ts';
 import type { Schedule } from './schedule.ts';
+import { longestAllowedMs } from './score.ts';
 
 /** A way of looking for a plan in which no gap is too long. */
 export interface Pursuit {

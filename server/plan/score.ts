@@ -64,13 +64,23 @@ export function worthShare(problem: Problem, starts: readonly (readonly number[]
   return aim > 0 ? scoreOf(problem, starts).worth / aim : 1;
 }
 
-/** The longest gap of a scene, ms: open → first start and last start → latest possible are gaps too. */
-export function longestGapMs(scene: PlanScene, starts: readonly number[]): number {
-  let gap = 0;
-  let before = 0;
-  for (const at of starts) {
-    gap = Math.max(gap, at - before);
-    before = at;
+/** The longest gap that a scene's aim allows: `every` × (1 + `vary`). */
+export function longestAllowedMs(scene: PlanScene): number {
+  return scene.everyMs * (1 + scene.vary);
+}
+
+/** The longest stretch without a start; open → first start and last start → latest possible are gaps too. */
+export function longestGap(scene: PlanScene, starts: readonly number[]): { from: number; to: number } {
+  let best = { from: 0, to: Math.max(0, starts[0] ?? scene.lastMs) };
+  for (let k = 0; k < starts.length; k++) {
+    const to = starts[k + 1] ?? scene.lastMs;
+    if (to - starts[k]! > best.to - best.from) best = { from: starts[k]!, to };
   }
-  return Math.max(gap, scene.lastMs - before, 0);
+  return best;
+}
+
+/** How long it is, ms. */
+export function longestGapMs(scene: PlanScene, starts: readonly number[]): number {
+  const { from, to } = longestGap(scene, starts);
+  return to - from;
 }

@@ -1,15 +1,15 @@
 import { wholeLimits } from './alone.ts';
 import { bestCounts, greatestLevel, type Limits, limitsOf, owed } from './bound.ts';
-import { chase, longestAllowedMs, trim } from './chase.ts';
+import { chase, trim } from './chase.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { Search } from './improve.ts';
 import { partsOf } from './parts.ts';
 import { mixOf } from './patterns.ts';
-import { evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
+import { bridge, evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { pursue } from './pursue.ts';
 import { Schedule } from './schedule.ts';
-import { better, levelAt, longestGapMs, type Score, scoreOf } from './score.ts';
+import { better, levelAt, longestAllowedMs, longestGapMs, type Score, scoreOf } from './score.ts';
 import { weave } from './weave.ts';
 
 /** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
@@ -218,6 +218,14 @@ class PartSearch {
 
   /** Evens out the gaps. */
   even(work: number): void {
+    this.evenOut(work);
+    // A gap still too long in which there is room is given a run, though more than are wanted.
+    const schedule = scheduleOf(this.problem, this.best);
+    for (const s of this.problem.scenes) bridge(schedule, s);
+    this.best = schedule.starts;
+  }
+
+  private evenOut(work: number): void {
     const share = this.complete() ? work / 4 : work;
     this.best = this.evened(this.best, share);
     if (!this.complete() || this.excess(this.best) === 0) return;

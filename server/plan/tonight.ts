@@ -32,6 +32,7 @@ export interface ScenePlan {
   planned: number;
   /** s; among starts, with open → first and last → latest possible as gaps too. */
   longestGap: number;
+  /** What keeps the scene from its aim: runs that are lacking, or a gap too long; null where it has both. */
   boundBy: { rule: BindingRule; id: string } | null;
 }
 

@@ -27,8 +27,9 @@ export function figureBreaches(yard: Yard, night: NightTimes, plan: TonightPlan)
     had += scene.weight * counted;
     aim += scene.weight * wanted;
     if (counted < wanted && scene.weight > 0) level = Math.min(level, counted / wanted / scene.weight);
-    if (counted >= wanted && said.boundBy !== null) say(scene.id, 'boundBy', said.boundBy.rule, null);
-    if (counted < wanted && said.boundBy === null) say(scene.id, 'boundBy', null, 'some rule');
+    const short = counted < wanted || (wanted > 0 && gap > scene.everyMs! * (1 + scene.vary) + 1);
+    if (!short && said.boundBy !== null) say(scene.id, 'boundBy', said.boundBy.rule, null);
+    if (short && said.boundBy === null) say(scene.id, 'boundBy', null, 'some rule');
   }
   const worth = aim > 0 ? had / aim : 1;
   if (Math.abs(plan.level - level) > 1e-9) say('plan', 'level', plan.level, level);

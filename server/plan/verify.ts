@@ -174,13 +174,13 @@ function tanks({ yard, moves }: Seen): Breach[] {
       for (const air of moveIn(yard, m).air) {
         if (air.tank !== tank.id) continue;
         if (on) kpa += ((m.start - at) / 60_000) * tank.deliveryLpm * kpaPerLitre;
-        if (kpa >= tank.cutOutKpa) {
+        if (kpa >= tank.cutOutKpa - HAIR) {
           kpa = tank.cutOutKpa;
           on = false;
         }
         at = m.start;
         kpa -= air.litres * kpaPerLitre;
-        if (kpa <= tank.cutInKpa) on = true;
+        if (kpa <= tank.cutInKpa + HAIR) on = true;
         if (kpa < tank.workingKpa - HAIR)
           found.push(
             breach('tank', tank.id, m.start, [m.run], `${kpa} kPa left, ${tank.workingKpa} kPa works`),

@@ -1,5 +1,11 @@
 import type { Tank } from './types.ts';
 
+/**
+ * Litres by which a level may miss a switching point and count as there: a tank that fills up to the very moment of
+ * a draw is full, whatever the last bit of a sum says.
+ */
+export const HAIR_LITRES = 1e-9;
+
 /** Standard atmosphere, kPa (by definition, 1 atm). */
 export const ATMOSPHERE_KPA = 101.325;
 
@@ -29,7 +35,9 @@ export function advance(tank: Tank, level: TankLevel, atMs: number): TankLevel {
   if (!level.pumping) return { atMs, litres: level.litres, pumping: false };
   const full = freeLitres(tank, tank.cutOutKpa);
   const litres = level.litres + (tank.deliveryLpm * (atMs - level.atMs)) / 60_000;
-  return litres >= full ? { atMs, litres: full, pumping: false } : { atMs, litres, pumping: true };
+  return litres >= full - HAIR_LITRES
+    ? { atMs, litres: full, pumping: false }
+    : { atMs, litres, pumping: true };
 }
 
 /** The level after a draw of free air at its own instant; the compressor starts at or below cut-in. */
@@ -38,6 +46,6 @@ export function draw(tank: Tank, level: TankLevel, litres: number): TankLevel {
   return {
     atMs: level.atMs,
     litres: left,
-    pumping: level.pumping || left <= freeLitres(tank, tank.cutInKpa),
+    pumping: level.pumping || left <= freeLitres(tank, tank.cutInKpa) + HAIR_LITRES,
   };
 }
