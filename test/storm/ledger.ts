@@ -128,7 +128,11 @@ export class Ledger {
     else if (m.kind === 'beat') this.#heard(m.id, d.session, at);
     else if (m.kind === 'stopped') {
       const link = this.links.get(m.id);
-      if (link && d.safe === true) link.stop = Math.max(link.stop, d.n as number);
+      if (!link || d.safe !== true) return;
+      link.stop = Math.max(link.stop, d.n as number);
+      // as it obeyed, its outputs went off: what it was told in another session is over
+      for (const p of this.yard.controllers.get(m.id)!)
+        if (this.told.get(p)?.session !== d.session) this.told.delete(p);
     } else if (m.kind === 'sense' && !(retained && d.session === undefined))
       this.#sensed(m.id, m.sensor, d, retained, at);
     else if (m.kind === 'did' && !retained) this.#did(m.id, d, at);

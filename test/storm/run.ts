@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import { keepPiece, nextSeed, tellKept } from './figures.ts';
 import { runFleet } from './fleet.ts';
+import { markAll } from './marks.ts';
 import { judgeAll } from './mutate.ts';
 import { runStorm, type StormOptions } from './storm.ts';
 import { Tally, tellFailure } from './tally.ts';
@@ -31,6 +32,7 @@ const { values } = parseArgs({
     deliver: { type: 'boolean', default: false },
     calm: { type: 'boolean', default: false },
     mutants: { type: 'boolean', default: false },
+    marks: { type: 'boolean', default: false },
     only: { type: 'string' },
     jobs: { type: 'string', default: '1' },
   },
@@ -92,7 +94,22 @@ async function mutants(): Promise<boolean> {
   return killed === verdicts.length;
 }
 
+async function marked(): Promise<boolean> {
+  const seedsOfAll = only ? [] : wanted(Number(values.from ?? 1), Number(values.seeds ?? 60));
+  const { marks, unreached } = await markAll(only, seedsOfAll, say);
+  const none = marks.filter((m) => m.places.length === 0).length;
+  say(`${marks.length} kinds of weather, ${none} of them reached nothing of their own`);
+  if (only) return none === 0;
+  say(
+    unreached.length === 0
+      ? 'every function of the core and the desk was reached'
+      : `never reached: ${unreached.join(', ')}`,
+  );
+  return none === 0 && unreached.length === 0;
+}
+
 function run(): Promise<boolean> {
+  if (values.marks) return marked();
   if (values.mutants) return mutants();
   return values.seed === undefined ? seeds() : one(Number(values.seed));
 }

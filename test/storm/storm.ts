@@ -26,6 +26,9 @@ export interface StormOptions {
   readonly everyHeartbeat?: boolean;
   /** No weather at all. */
   readonly calm?: boolean;
+  /** These kinds of weather and no others, so many times as often as at their usual strength. */
+  readonly only?: readonly string[];
+  readonly strength?: number;
   readonly onLine?: (text: string) => void;
 }
 
@@ -182,12 +185,14 @@ export class Storm {
   readonly #mendChance: Chance;
 
   /** Each kind of weather by its own stream, some kinds left out: a storm of everything at once never gets deep into anything. */
-  brew(): void {
+  brew(options: StormOptions): void {
     const which = this.chance.stream('which');
-    const strength = which.pick([0.3, 0.6, 1, 1, 1.5, 2.5]);
+    const drawn = which.pick([0.3, 0.6, 1, 1, 1.5, 2.5]);
     const share = which.pick([0.15, 0.4, 0.7, 1]);
+    const strength = options.strength ?? drawn;
     for (const weather of WEATHER) {
-      if (!which.hit(share) || weather.fits?.(this) === false) continue;
+      const wanted = options.only === undefined ? which.hit(share) : options.only.includes(weather.name);
+      if (!wanted || weather.fits?.(this) === false) continue;
       const chance = this.chance.stream(weather.name);
       const next = (): void => {
         const ms = chance.about(HOUR_MS / (weather.perHour * strength));
@@ -252,7 +257,7 @@ export async function runStorm(options: StormOptions): Promise<StormResult> {
   const { world, referee } = storm;
   const from = world.now;
   storm.begin();
-  if (!options.calm) storm.brew();
+  if (!options.calm) storm.brew(options);
   await world.runTo(storm.closeMs - HEAL_MS);
   if (!world.over) {
     heal(storm);

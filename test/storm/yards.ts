@@ -125,7 +125,7 @@ const TANGLE = `${head('tangle-yard', EVENING.replace('by itself', 'by hand'))}
 bus: { url: "mqtt://broker.local:1883", silence: 500 ms, root: marsh }
 circuits:
   constructor: { title: Left, volts: 120, breaker: 6 A, standing: 0.5 A }
-  right: { title: Right, volts: 230, breaker: 5 A, continuous: 70 %, standing: 0 A }
+  right: { title: Right, volts: 230, breaker: 4.5 A, continuous: 70 %, standing: 0 A }
 zones:
   reeds: { title: Reeds, at-most: 2, gap: 8 s }
 props:
@@ -141,11 +141,11 @@ props:
   gull:
     title: Gull
     controller: left-board
-    sensors: { nest: end, pole: end }
+    sensors: { nest: end, pole: end, gust: plain }
     home: nest
     duty: { on: 50 %, over: 3 min }
     moves:
-      fly: { until: pole, usual: 3 s, limit: 6 s, needs: [constructor at rest], load: { right: { run: 1.5 A, surge: 2.5 A for 500 ms } } }
+      fly: { until: pole, usual: 3 s, limit: 6 s, needs: [constructor at rest, not gull.gust], load: { right: { run: 1.5 A, surge: 2.5 A for 500 ms } } }
       return: { until: nest, usual: 3 s, limit: 6 s, load: { right: 1.5 A } }
   gate:
     title: Gate

@@ -7,6 +7,8 @@ export interface Weather {
   readonly perHour: number;
   /** False where this yard can't have it. */
   readonly fits?: (storm: Storm) => boolean;
+  /** Weather without which this one shows nothing: what it is held together with where it is asked alone. */
+  readonly besides?: readonly string[];
   /** Answers false where there was nothing to strike just then. */
   strike(storm: Storm, chance: Chance): unknown;
 }

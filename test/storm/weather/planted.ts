@@ -123,6 +123,7 @@ export const PLANTED: readonly Weather[] = [
   {
     name: 'word of an old session',
     perHour: 6,
+    besides: ['reboot'],
     strike(storm, chance) {
       const t = topicsOf(storm.bus.root);
       const a = anyProp(storm, chance);

@@ -89,10 +89,12 @@ function trouble(
   perHour: number,
   seconds: readonly [number, number],
   begin: (board: Board, chance: Chance) => () => void,
+  besides: readonly string[] = [],
 ): Weather {
   return {
     name,
     perHour,
+    besides,
     strike(storm, chance) {
       const board = anyBoard(storm, chance);
       storm.during(chance.between(...seconds) * SECOND, begin(board, chance));
@@ -109,6 +111,16 @@ export const PROPS: readonly Weather[] = [
       const board = moving.length > 0 && chance.hit(0.7) ? chance.pick(moving) : anyBoard(storm, chance);
       board.powerOff();
       storm.later(chance.between(0.2, 5) * SECOND, () => board.powerOn());
+    },
+  },
+  {
+    name: 'a board without power for minutes',
+    perHour: 1.5,
+    strike(storm, chance) {
+      const moving = [...storm.yardful.boards.values()].filter((b) => b.active.size > 0);
+      const board = moving.length > 0 ? chance.pick(moving) : anyBoard(storm, chance);
+      board.powerOff();
+      storm.later(chance.between(20, 240) * SECOND, () => board.powerOn());
     },
   },
   {
@@ -234,10 +246,16 @@ export const PROPS: readonly Weather[] = [
     board.trouble.orderDeaf = true;
     return () => (board.trouble.orderDeaf = false);
   }),
-  trouble('does not hear a halt', 1, [2, 20], (board) => {
-    board.trouble.haltDeaf = true;
-    return () => (board.trouble.haltDeaf = false);
-  }),
+  trouble(
+    'does not hear a halt',
+    1,
+    [2, 20],
+    (board) => {
+      board.trouble.haltDeaf = true;
+      return () => (board.trouble.haltDeaf = false);
+    },
+    ['acts but does not answer'],
+  ),
   trouble('says that it is busy', 0.7, [5, 60], (board) => {
     board.trouble.busy = true;
     return () => (board.trouble.busy = false);
@@ -316,6 +334,28 @@ export const PROPS: readonly Weather[] = [
         storm.clones.delete(second);
         storm.referee.truth.loads.cloned(first, -1);
       });
+    },
+  },
+  {
+    name: 'a flood while the loop stands still',
+    perHour: 0.06,
+    strike(storm, chance) {
+      const board = anyBoard(storm, chance);
+      const prop = [...board.bodies.entries()].find(([, b]) => b.seen.size > 0);
+      const n = storm.main.process?.desk.show.stop.n ?? 0;
+      if (!prop || !storm.main.process?.driving || n === 0) return false;
+      const [id, body] = prop;
+      const sensor = [...body.seen.keys()][0]!;
+      const ms = chance.between(1, 4) * SECOND;
+      storm.rough(ms + 8 * SECOND);
+      storm.deskGone(storm.main);
+      storm.main.freeze(ms);
+      const said = { prop: id, made: body.seen.get(sensor), session: board.session, n: 0 };
+      for (let i = 0; i < 21_000; i++)
+        board.say(`${storm.bus.root}/prop/${id}/sense/${sensor}`, said, 1, true);
+      const stopped = { n, session: board.session, safe: true };
+      for (let i = 0; i < 3; i++) board.say(`${storm.bus.root}/controller/${board.id}/stopped`, stopped, 1);
+      storm.later(ms + chance.between(0, 20), () => storm.crew.stop('after a flood'));
     },
   },
   {
