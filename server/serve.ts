@@ -216,6 +216,7 @@ export async function serve(
     setUp: {
       file: new YardFile(path, live, !demo),
       redButton,
+      strangers: () => bus.strangers(),
       backups: new Backups({
         dataDir: settings.dataDir,
         yardPath: path,

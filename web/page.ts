@@ -4,12 +4,14 @@ import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import './elements/yard-page.ts';
 import type { YardPage } from './elements/yard-page.ts';
+import type { Answers } from './first-file.ts';
 import { keepAs } from './keep-as.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
 import { Looks } from './looks.ts';
 import { type Route, routeOf } from './route.ts';
 import { SetUp } from './set-up.ts';
 import type { Me, Store } from './store.ts';
+import { phoneZone } from './time.ts';
 import { type Demo, Tour } from './tour.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
@@ -111,6 +113,9 @@ export class Page {
       if (text === null) void this.#setUp.readFile();
     });
     on('want-people', () => void this.#setUp.readPeople());
+    on('want-strangers', () => void this.#setUp.readStrangers(phoneZone()));
+    on<Answers>('first-file', (answers) => this.#setUp.answer(answers));
+    on('first-file-done', () => void this.#makeFirst());
     on('tour-again', () => {
       this.#tour.want();
       this.show();
@@ -245,6 +250,12 @@ export class Page {
     const found = await this.#commands.read<Demo>('/api/demo');
     if (found) this.#tour.demo = found;
     this.show();
+  }
+
+  /** The file of what was answered is looked over and changed where every yard file is. */
+  async #makeFirst(): Promise<void> {
+    await this.#setUp.makeFirst(this.#store.picture?.yard.demonstration ?? false);
+    location.hash = '#/setup/file';
   }
 
   /** A saved file that waits: whether it runs by now. */

@@ -1,7 +1,18 @@
 import type { BackupTold } from '../server/backup/stage.ts';
+import type { StrangerBoard } from '../server/bus/strangers.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
 import type { CheckedFile, FileTold, Saved } from '../server/yard-file.ts';
 import type { Came, Command, Outcome } from './commands.ts';
+import {
+  type Answers,
+  blankAnswers,
+  busOf,
+  firstFile,
+  joined,
+  OPEN_BUS,
+  type Taught,
+  teach,
+} from './first-file.ts';
 
 /** Someone who may sign in. */
 export interface Listed {
@@ -33,6 +44,14 @@ export interface BackupState {
   readonly kept: string | null;
 }
 
+/** A first file in the making: what was answered, and what the boards on the bus say. Nothing of it is saved. */
+export interface FirstState {
+  readonly answers: Answers;
+  /** Null while not read. */
+  readonly boards: readonly StrangerBoard[] | null;
+  readonly taught: ReadonlyMap<string, Taught>;
+}
+
 const NO_BACKUP: BackupState = { busy: null, told: null, refused: null, kept: null };
 
 /** What the set-up screens show; each part is null while it has not been read. */
@@ -44,6 +63,7 @@ export interface SetUpState {
   /** The name of whose PIN was changed last on this page. */
   readonly pinOf: string | null;
   readonly backup: BackupState;
+  readonly first: FirstState | null;
 }
 
 export const NOTHING_READ: SetUpState = {
@@ -52,6 +72,7 @@ export const NOTHING_READ: SetUpState = {
   people: null,
   pinOf: null,
   backup: NO_BACKUP,
+  first: null,
 };
 
 export interface SetUpParts {
@@ -89,6 +110,31 @@ export class SetUp {
     const { draft, file } = this.state;
     if (text === null) return this.#set({ draft: null });
     if (file) this.#set({ draft: { text, base: draft?.base ?? file.told.hash } });
+  }
+
+  /** Who speaks on the bus and is in no file: joined to what has been answered. */
+  async readStrangers(timezone: string): Promise<void> {
+    const found = await this.#parts.read<{ boards: StrangerBoard[] }>('/api/strangers');
+    const first = this.state.first ?? { answers: blankAnswers(timezone), boards: null, taught: new Map() };
+    if (!found) return this.#set({ first });
+    const taught = teach(first.taught, found.boards);
+    this.#set({
+      first: { answers: joined(first.answers, found.boards, taught), boards: found.boards, taught },
+    });
+  }
+
+  answer(answers: Answers): void {
+    const { first } = this.state;
+    if (first) this.#set({ first: { ...first, answers } });
+  }
+
+  /** The file of what was answered, as something typed and not yet saved. */
+  async makeFirst(demonstration: boolean): Promise<void> {
+    if (!this.state.file) await this.readFile();
+    const { first, file } = this.state;
+    if (!first || !file) return;
+    const bus = demonstration ? OPEN_BUS : busOf(file.told.text);
+    this.#set({ draft: { text: firstFile(first.answers, { bus }), base: file.told.hash } });
   }
 
   async readPeople(): Promise<void> {

@@ -30,7 +30,8 @@ export function zonesDiffer(atMs: number, timezone: string, phone = phoneZone())
   );
 }
 
-function phoneZone(): string {
+/** The zone that the phone is set to. */
+export function phoneZone(): string {
   return new Intl.DateTimeFormat().resolvedOptions().timeZone;
 }
 

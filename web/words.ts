@@ -1,5 +1,6 @@
 import type { LockoutPicture } from '../server/picture.ts';
 import { demo } from './words/demo.ts';
+import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
 import { fates, faults, modes, states } from './words/names.ts';
@@ -33,6 +34,7 @@ export const english = {
   chart,
   backup,
   file,
+  first,
   people,
   redButton,
   setup,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { BackupDoor } from '../backup/backups.ts';
+import type { StrangerBoard } from '../bus/strangers.ts';
 import { type Checked, FILE_LIMIT_BYTES } from '../file-check.ts';
 import { type RedButton, redButtonSaid } from '../red-button.ts';
 import type { CheckedFile, FileTold, YardFileDoor } from '../yard-file.ts';
@@ -13,6 +14,8 @@ export interface SetUpParts {
   readonly file: YardFileDoor;
   readonly redButton: RedButton;
   readonly backups: BackupDoor;
+  /** Boards that speak on the bus and are not in the yard file. */
+  readonly strangers: () => readonly StrangerBoard[];
   /** The desk's wall time, ms. */
   readonly clock: () => number;
 }
@@ -66,8 +69,13 @@ const savedSchema = z
   .strictObject({ hash: z.string(), lastGood: z.string(), runs: z.boolean(), waits: waitsSchema })
   .meta({ id: 'Saved' });
 
-export function setUpCalls({ file, redButton, backups, clock }: SetUpParts): Call[] {
-  return [...fileCalls(file), ...redButtonCalls(redButton, clock), ...backupCalls(backups)];
+export function setUpCalls({ file, redButton, backups, strangers, clock }: SetUpParts): Call[] {
+  return [
+    ...fileCalls(file),
+    strangersCall(strangers),
+    ...redButtonCalls(redButton, clock),
+    ...backupCalls(backups),
+  ];
 }
 
 /** The file may bear the password of a bus, so only a keeper reads it. */
@@ -129,6 +137,35 @@ function withErrors({ errors }: Checked): Problem {
     422,
     errors.slice(0, ERRORS_TOLD).map(({ message }) => ({ code: 'file-error', sentence: message })),
   );
+}
+
+const strangersSchema = z
+  .strictObject({
+    boards: z.array(
+      z.strictObject({
+        id: z.string(),
+        firmware: z.string().nullable(),
+        up: z.boolean(),
+        props: z.array(
+          z.strictObject({
+            id: z.string(),
+            sensors: z.array(z.strictObject({ id: z.string(), made: z.boolean().nullable() })),
+          }),
+        ),
+      }),
+    ),
+  })
+  .meta({ id: 'Strangers' });
+
+function strangersCall(strangers: SetUpParts['strangers']): Call {
+  return call({
+    method: 'get',
+    path: '/api/strangers',
+    who: 'keeper',
+    does: 'Boards that speak on the bus and are not in the yard file, with their props and what their sensors say.',
+    says: { 200: { what: 'The boards.', schema: strangersSchema } },
+    run: () => json(200, { boards: strangers() }),
+  });
 }
 
 function redButtonCalls(redButton: RedButton, clock: () => number): Call[] {

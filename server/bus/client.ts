@@ -9,6 +9,7 @@ import type { Line, LineEnds, Log, Outgoing } from './line.ts';
 import { writePayload } from './payload.ts';
 import type { BusListener, BusPort, Identity } from './port.ts';
 import { type Scouted, scoutLine } from './scout.ts';
+import { type StrangerBoard, Strangers } from './strangers.ts';
 import { filterOf, topicOf } from './topics.ts';
 
 export interface BusOptions {
@@ -37,6 +38,8 @@ export interface Bus extends BusPort {
    * write a stop to disk waits for this first: the write holds up the loop, and with it a stop not yet out.
    */
   flushed(): Promise<void>;
+  /** Boards that speak here and are in no yard file, with their props and what their sensors say. */
+  strangers(): StrangerBoard[];
   /** Another yard file holds: from here on its boards, props and sensors are known. Root and silence stay. */
   knows(yard: Yard): void;
   /** Says `desk` with `up` false, unless a higher desk has taken over, and leaves. The broker stays. */
@@ -58,6 +61,7 @@ export function openBus(options: BusOptions): Bus {
   const root = yard.bus.root;
   const own = { word, stop: 0, cleared: 0 };
   let index = indexYard(yard, own);
+  const strangers = new Strangers();
   const clientId = `desk-${randomBytes(8).toString('hex')}`;
   const heartbeatTopic = topicOf(root, 'heartbeat');
   const expirySeconds = Math.max(1, Math.ceil(yard.bus.silenceMs / 1000));
@@ -82,7 +86,10 @@ export function openBus(options: BusOptions): Bus {
     message(topic, payload, retained) {
       const heard = readMessage(index, topic, payload, retained);
       if ('beat' in heard) return listener.beat(...heard.beat);
-      if ('dropped' in heard) return listener.dropped(topic, heard.dropped);
+      if ('dropped' in heard) {
+        strangers.hear(index, topic, payload);
+        return listener.dropped(topic, heard.dropped);
+      }
       if ('ours' in heard) {
         if (topic === heartbeatTopic) unechoed = 0;
         return;
@@ -161,6 +168,7 @@ export function openBus(options: BusOptions): Bus {
       line = dial({ url: at.url, clientId, filters, will: () => upFalse(identity), log }, ends);
     },
     flushed: () => line?.flushed() ?? Promise.resolve(),
+    strangers: () => strangers.list(index),
     knows(changed) {
       index = indexYard(changed, own);
     },

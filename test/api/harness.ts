@@ -8,6 +8,7 @@ import { type ExpectStatic, expect } from 'vitest';
 import { type Api, type ApiSettings, startApi } from '../../server/api/http.ts';
 import { People } from '../../server/api/people.ts';
 import type { PinCost } from '../../server/api/pin-hash.ts';
+import type { StrangerBoard } from '../../server/bus/strangers.ts';
 import type { FileChange } from '../../server/file/difference.ts';
 import { readYard } from '../../server/file/read.ts';
 import type { Reading } from '../../server/file-check.ts';
@@ -110,6 +111,7 @@ export class TestYard {
   folder!: string;
   filePath!: string;
   people!: People;
+  strangers: StrangerBoard[] = [];
   readonly backups = new ScriptedBackups();
   /** What decides whether a saved file may run. */
   show: Show = { ...newShow(YARD), mode: 'open' };
@@ -148,6 +150,7 @@ export class TestYard {
         ),
         redButton: await RedButton.open(yard.folder),
         backups: yard.backups,
+        strangers: () => yard.strangers,
       },
       log,
       metrics: yard.metrics,

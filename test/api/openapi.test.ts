@@ -41,6 +41,7 @@ const PROMISED = [
   ['get', '/api/file', 'keeper'],
   ['post', '/api/file/check', 'keeper'],
   ['put', '/api/file', 'keeper'],
+  ['get', '/api/strangers', 'keeper'],
   ['get', '/api/red-button', 'any'],
   ['put', '/api/red-button', 'keeper'],
   ['get', '/api/backup', 'keeper'],

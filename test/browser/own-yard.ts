@@ -35,6 +35,7 @@ export class OwnYard {
   busUrl = '';
   told = '';
   browser!: Browser;
+  #boards: ChildProcess | null = null;
   readonly #children: ChildProcess[] = [];
 
   /** `standins`: the file whose boards are played, if another than the yard's; false plays none. */
@@ -60,7 +61,12 @@ export class OwnYard {
   playBoards(text: string): void {
     const path = join(this.folder, 'boards.yaml');
     writeFileSync(path, text);
-    this.#run(['standins', path, '--bus', this.busUrl], {});
+    this.#boards = this.#run(['standins', path, '--bus', this.busUrl], {});
+  }
+
+  /** A line to the stand-ins, as at their terminal. */
+  say(line: string): void {
+    this.#boards!.stdin!.write(`${line}\n`);
   }
 
   async up(): Promise<void> {
@@ -91,7 +97,7 @@ export class OwnYard {
     rmSync(this.folder, { recursive: true, force: true });
   }
 
-  #run(args: string[], env: Record<string, string>): void {
+  #run(args: string[], env: Record<string, string>): ChildProcess {
     const child = spawn(process.execPath, [COMMAND, ...args], {
       env: { ...process.env, ...env },
       stdio: ['pipe', 'pipe', 'pipe'],
@@ -101,6 +107,7 @@ export class OwnYard {
         this.told += text;
       });
     this.#children.push(child);
+    return child;
   }
 }
 

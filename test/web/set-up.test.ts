@@ -8,6 +8,7 @@ const TOLD = {
   hash: 'h',
   editable: true,
   runs: true,
+  waits: null,
   lastGood: 'a.yaml.last-good',
 };
 
@@ -37,7 +38,7 @@ describe('what the set-up screens know', () => {
   it('keeps the text that was checked beside what was found in it', async () => {
     const { setUp, changes } = withAnswers({ '/api/file': TOLD });
     await setUp.readFile();
-    const found = { ok: true, errors: [], notes: [], findings: [] };
+    const found = { ok: true, errors: [], notes: [], findings: [], changes: [] };
     setUp.done({ do: 'check-file', text: 'b' }, found);
     expect(setUp.state.file).toEqual({ told: TOLD, checked: { text: 'b', found }, saved: false });
     expect(changes()).toBe(2);
@@ -46,7 +47,8 @@ describe('what the set-up screens know', () => {
   it('goes on from the text that was saved, which does not run yet', async () => {
     const { setUp } = withAnswers({ '/api/file': TOLD });
     await setUp.readFile();
-    setUp.done({ do: 'save-file', text: 'b', base: 'h' }, { hash: 'i', lastGood: 'a.yaml.last-good' });
+    const saved = { hash: 'i', lastGood: 'a.yaml.last-good', runs: false, waits: null };
+    setUp.done({ do: 'save-file', text: 'b', base: 'h' }, saved);
     expect(setUp.state.file).toMatchObject({ told: { text: 'b', hash: 'i', runs: false }, saved: true });
   });
 

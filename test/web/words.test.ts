@@ -13,10 +13,12 @@ function texts(of: unknown): string[] {
 }
 
 const sentences = () => {
-  const { listed: _, lockoutWord: __, demo, mode, stop, ...rest } = english;
+  const { listed: _, lockoutWord: __, demo, mode, stop, file, first, ...rest } = english;
   const { jam, free, steps, stillJammed, stands, mustHome, ...demoRest } = demo;
   const { notHeard, ...modeRest } = mode;
   const { stoppedSome, ...stopRest } = stop;
+  const { waitsRest, ...fileRest } = file;
+  const { found, ...firstRest } = first;
   return [
     ...texts(rest),
     ...texts(demoRest),
@@ -24,6 +26,10 @@ const sentences = () => {
     notHeard(['Gull']),
     notHeard(['Gull', 'Ferry']),
     ...texts(stopRest),
+    ...texts(fileRest),
+    ...texts(firstRest),
+    waitsRest(['Ferry', 'The crossing']),
+    found(['near', 'far']),
     jam('Ferry'),
     stillJammed('Ferry'),
     stands('Ferry', 'near'),

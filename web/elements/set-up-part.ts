@@ -6,6 +6,7 @@ import type { View } from '../view.ts';
 import { isKeeper } from './ask.ts';
 import './backup-screen.ts';
 import './file-screen.ts';
+import './first-file-screen.ts';
 import './people-screen.ts';
 import './red-button-screen.ts';
 
@@ -25,7 +26,7 @@ export class SetUpPartOf extends LitElement {
   override render() {
     const { live } = this;
     const { me, redButton, nowMs, picture } = this.view;
-    const { file, draft, people, pinOf, backup } = this.state;
+    const { file, draft, people, pinOf, backup, first } = this.state;
     switch (this.which) {
       case 'file':
         return html`<file-screen
@@ -39,6 +40,8 @@ export class SetUpPartOf extends LitElement {
         return html`<people-screen .me=${me} .people=${people} .pinOf=${pinOf} .live=${live}></people-screen>`;
       case 'backup':
         return html`<backup-screen .backup=${backup} .view=${this.view} .live=${live}></backup-screen>`;
+      case 'first-file':
+        return html`<first-file-screen .first=${first} .view=${this.view} .live=${live}></first-file-screen>`;
       case 'red-button':
         return html`<red-button-screen
           .said=${redButton ?? null}

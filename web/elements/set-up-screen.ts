@@ -109,6 +109,7 @@ export class SetUpScreen extends LitElement {
       <h2>${words.setup.yard}</h2>
       <p class="acts">
         <a class="button" href="#/setup/file">${words.setup.file}</a>
+        <a class="button" href="#/setup/first-file">${words.setup.first}</a>
         <a class="button" href="#/setup/people">${words.setup.people}</a>
         <a class="button" href="#/setup/backup">${words.setup.backup}</a>
       </p>
@@ -154,7 +155,10 @@ export class SetUpScreen extends LitElement {
     return html`<section>
       <h2>${words.setup.own}</h2>
       <p>${words.setup.ownText}</p>
-      <p class="acts"><a class="button" href="#/setup/file">${words.setup.ownFile}</a></p>
+      <p class="acts">
+        <a class="button" href="#/setup/first-file">${words.setup.first}</a>
+        <a class="button" href="#/setup/file">${words.setup.ownFile}</a>
+      </p>
     </section>`;
   }
 

@@ -119,6 +119,7 @@ export const setup = {
   ownFile: 'Begin with this file',
   people: 'People and PINs',
   backup: 'Backup and restore',
+  first: 'Begin a file, step by step',
   yard: 'Your yard',
   person: 'Who you are',
   join: 'Another phone',
@@ -143,7 +144,7 @@ export const setup = {
   ],
   own: 'Your own yard',
   ownText:
-    'This demonstration moves nothing real. To make it yours, write a yard file, check it with “dusklatch check my-yard.yaml”, then start it with “dusklatch serve my-yard.yaml”.',
+    'This demonstration moves nothing real. To make it yours, begin a file step by step or with this one, take a copy, then start it with “dusklatch serve my-yard.yaml”.',
   extras:
     'Messages to a locked phone and use without a network need a secure address (https), which this yard does not have. Keep the page open.',
 };

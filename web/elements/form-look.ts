@@ -1,0 +1,29 @@
+import { css } from 'lit';
+
+/** Forms of more than one field: labels above their fields, fields side by side where there is room. */
+export const formLook = css`
+  .fields {
+    display: grid;
+    grid-template-columns: repeat(auto-fill, minmax(min(100%, 13rem), 1fr));
+    gap: 6px 14px;
+    align-items: end;
+  }
+
+  .fields > label {
+    flex-direction: column;
+    gap: 2px;
+    align-items: stretch;
+    font-weight: 600;
+  }
+
+  .fields > .wide {
+    grid-column: 1 / -1;
+  }
+
+  .fields input,
+  .fields select,
+  .marks select {
+    width: 100%;
+    min-width: 0;
+  }
+`;
