@@ -24,9 +24,7 @@ export function stretchOf(reach: Reach, plan: Stretch, nowMs: number, movedMs: n
     const margin = (plan.toMs - plan.fromMs) * 0.02;
     return { fromMs: plan.fromMs - margin, toMs: plan.toMs + margin };
   }
-  const length = LENGTHS[reach];
-  const fromMs = nowMs - length * NOW_AT + movedMs;
-  return { fromMs, toMs: fromMs + length };
+  return stretchOfLength(LENGTHS[reach], nowMs, movedMs);
 }
 
 const offsets = new Map<string, Intl.DateTimeFormat>();
@@ -124,4 +122,35 @@ export function placedIn(
     placed.push({ run, planned, actual, lane });
   }
   return placed;
+}
+
+/** The shortest stretch that fingers can spread to, ms. */
+const SHORTEST_MS = 120_000;
+
+/** A stretch moved under a finger by so many pixels of so many: what lay under it still does. */
+export function dragged({ fromMs, toMs }: Stretch, byPx: number, widePx: number): Stretch {
+  const byMs = ((toMs - fromMs) * byPx) / Math.max(1, widePx);
+  return { fromMs: fromMs - byMs, toMs: toMs - byMs };
+}
+
+/**
+ * A stretch drawn apart (`by` above 1) or together around a place of it, 0 to 1 from its left: what lay there still does.
+ * No shorter than two minutes, no longer than `longestMs`.
+ */
+export function spread({ fromMs, toMs }: Stretch, by: number, place: number, longestMs: number): Stretch {
+  const was = toMs - fromMs;
+  const length = Math.min(Math.max(was / by, SHORTEST_MS), Math.max(longestMs, SHORTEST_MS));
+  const held = fromMs + was * place;
+  return { fromMs: held - length * place, toMs: held + length * (1 - place) };
+}
+
+/** A stretch of a length of one's own: as `stretchOf`, where now stands still in it. */
+export function stretchOfLength(lengthMs: number, nowMs: number, movedMs: number): Stretch {
+  const fromMs = nowMs - lengthMs * NOW_AT + movedMs;
+  return { fromMs, toMs: fromMs + lengthMs };
+}
+
+/** How far by hand a stretch has been moved from where now would stand at its place. */
+export function movedOf({ fromMs, toMs }: Stretch, nowMs: number): number {
+  return fromMs - (nowMs - (toMs - fromMs) * NOW_AT);
 }

@@ -59,15 +59,15 @@ export function progressOf(doneMs: number, usualMs: number, limitMs: number) {
 export const markLook = css`
   .mark {
     flex: none;
-    width: 22px;
-    height: 22px;
+    width: var(--mark, 22px);
+    height: var(--mark, 22px);
     overflow: visible;
   }
 
   .ends {
     flex: none;
-    width: 78px;
-    height: 22px;
+    width: var(--ends, 78px);
+    height: auto;
   }
 
   .ring {

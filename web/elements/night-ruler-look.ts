@@ -20,6 +20,11 @@ export const rulerLook = css`
     display: block;
     width: 100%;
     background: var(--plate);
+    cursor: grab;
+    /* Up and down scrolls the page; across, and two fingers, are the ruler's. */
+    touch-action: pan-y;
+    user-select: none;
+    -webkit-user-select: none;
   }
 
   text {

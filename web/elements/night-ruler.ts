@@ -1,12 +1,17 @@
 import { html, LitElement, nothing, type SVGTemplateResult, svg } from 'lit';
+import { handling } from '../fingers.ts';
 import {
   clockChangeOf,
+  dragged,
+  movedOf,
   type Placed,
   placedIn,
   REACHES,
   type Reach,
   type Stretch,
+  spread,
   stretchOf,
+  stretchOfLength,
   ticksOf,
 } from '../ruler.ts';
 import type { FatedPlan } from '../store.ts';
@@ -30,6 +35,7 @@ export class NightRuler extends LitElement {
     view: { attribute: false },
     plan: { attribute: false },
     reach: { state: true },
+    lengthMs: { state: true },
     movedMs: { state: true },
     wide: { state: true },
   };
@@ -37,6 +43,8 @@ export class NightRuler extends LitElement {
   declare view: View;
   declare plan: FatedPlan;
   declare reach: Reach;
+  /** A length that fingers made, which is none of the reaches; null where one of them holds. */
+  declare lengthMs: number | null;
   declare movedMs: number;
   declare wide: number;
   #watch = new ResizeObserver(([entry]) => {
@@ -46,6 +54,7 @@ export class NightRuler extends LitElement {
   constructor() {
     super();
     this.reach = 'minutes';
+    this.lengthMs = null;
     this.movedMs = 0;
     this.wide = 360;
   }
@@ -63,12 +72,31 @@ export class NightRuler extends LitElement {
   override render() {
     const { nowMs } = this.view;
     const night = { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
-    const stretch = stretchOf(this.reach, night, nowMs, this.movedMs);
+    const stretch = this.#stretch(night, nowMs);
     const rows = this.#zones().map(({ title, ours }) => ({
       title,
       placed: placedIn(this.plan, stretch, nowMs, ours),
     }));
     return html`${this.#acts(stretch)} ${this.#drawn(stretch, night, rows)} ${this.#missed(rows)}`;
+  }
+
+  #stretch(night: Stretch, nowMs: number): Stretch {
+    if (this.lengthMs !== null) return stretchOfLength(this.lengthMs, nowMs, this.movedMs);
+    return stretchOf(this.reach, night, nowMs, this.movedMs);
+  }
+
+  #hand = handling((did) => {
+    if ('dragged' in did) return this.#draw((stretch) => dragged(stretch, did.dragged, this.wide));
+    const night = Date.parse(this.plan.close) - Date.parse(this.plan.open);
+    this.#draw((stretch) => spread(stretch, did.spread, did.around / this.wide, night * 1.04));
+  });
+
+  #draw(make: (stretch: Stretch) => Stretch): void {
+    const { nowMs } = this.view;
+    const night = { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
+    const stretch = make(this.#stretch(night, nowMs));
+    this.lengthMs = stretch.toMs - stretch.fromMs;
+    this.movedMs = movedOf(stretch, nowMs);
   }
 
   #acts(stretch: Stretch) {
@@ -80,9 +108,10 @@ export class NightRuler extends LitElement {
       ${REACHES.map(
         (reach) =>
           html`<button
-            aria-pressed=${this.reach === reach}
+            aria-pressed=${this.lengthMs === null && this.reach === reach}
             @click=${() => {
               this.reach = reach;
+              this.lengthMs = null;
               this.movedMs = 0;
             }}
           >
@@ -90,7 +119,7 @@ export class NightRuler extends LitElement {
           </button>`,
       )}
       ${
-        this.reach === 'night'
+        this.reach === 'night' && this.lengthMs === null
           ? nothing
           : html`<button aria-label=${words.ruler.earlier} @click=${move(-step)}>‹</button>
             <button aria-label=${words.ruler.later} @click=${move(step)}>›</button>
@@ -149,6 +178,11 @@ export class NightRuler extends LitElement {
       role="img"
       aria-label=${described}
       height=${top}
+      @pointerdown=${this.#hand.touched}
+      @pointermove=${this.#hand.moved}
+      @pointerup=${this.#hand.touched}
+      @pointercancel=${this.#hand.touched}
+      @wheel=${this.#hand.wheel}
       viewBox="0 0 ${this.wide} ${top}"
     >
       ${this.#shut(x, stretch.fromMs, night.fromMs, top)} ${this.#shut(x, night.toMs, stretch.toMs, top)}

@@ -15,7 +15,7 @@ export class NowNext extends LitElement {
     css`
       li {
         display: grid;
-        grid-template-columns: 22px 3.2em minmax(0, 1fr) auto;
+        grid-template-columns: var(--mark, 22px) 3.2em minmax(0, 1fr) auto;
         gap: 12px;
         align-items: center;
         min-height: 40px;

@@ -16,6 +16,8 @@ export class TopStrip extends LitElement {
     link: { attribute: false },
     silentMs: { attribute: false },
     light: { attribute: false },
+    large: { attribute: false },
+    wide: { attribute: false },
   };
   static override styles = [
     look,
@@ -110,6 +112,18 @@ export class TopStrip extends LitElement {
         text-align: left;
       }
 
+      .wide {
+        padding-inline: max(12px, (100% - 1800px) / 2);
+      }
+
+      .large {
+        font-size: clamp(17px, 2vw, 38px);
+      }
+
+      .large .clock {
+        font-size: 1.5em;
+      }
+
       .lost .clock {
         font-size: 15px;
       }
@@ -139,12 +153,21 @@ export class TopStrip extends LitElement {
   declare link: LinkState;
   declare silentMs: number;
   declare light: LightChoice;
+  /** For the wall: large, and with nothing to press. */
+  declare large: boolean;
+  /** Over a screen that uses all of the width. */
+  declare wide: boolean;
 
   override render() {
     const lost = this.link === 'lost';
-    return html`<header class=${lost ? 'lost' : ''}>
+    return html`<header class="${lost ? 'lost' : ''} ${this.large ? 'large' : ''} ${this.wide ? 'wide' : ''}">
       <div class="facts">${lost ? this.#age() : ''} ${this.#facts(lost)} ${lost ? '' : this.#age()}</div>
-      <button
+      ${this.large ? nothing : this.#light()}
+    </header>`;
+  }
+
+  #light() {
+    return html`<button
         aria-label=${words.strip.light(words.lights[this.light])}
         title=${words.strip.light(words.lights[this.light])}
         @click=${() => tell(this, 'next-light')}
@@ -152,8 +175,7 @@ export class TopStrip extends LitElement {
         <svg viewBox="0 0 22 22" aria-hidden="true">
           <circle cx="11" cy="11" r="7.5" /><path d="M11 3.5a7.5 7.5 0 0 1 0 15z" fill="currentColor" />
         </svg>
-      </button>
-    </header>`;
+      </button>`;
   }
 
   #facts(lost: boolean) {

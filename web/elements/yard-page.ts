@@ -21,6 +21,9 @@ import './tonight-screen.ts';
 import './top-strip.ts';
 import './yard-screen.ts';
 
+/** Screens that know what to do with a wide screen. */
+const WIDE: ReadonlySet<string> = new Set(['yard', 'wall', 'past', 'tonight']);
+
 /**
  * The frame on every screen: strip, content, stop bar, dead gap, tabs. The stop bar comes in by its slot and is first
  * in the order of the keyboard. Everything shown comes down from `view`; everything asked goes up by events.
@@ -74,6 +77,10 @@ export class YardPage extends LitElement {
         overflow: hidden auto;
         overscroll-behavior: contain;
         padding: 12px max(12px, (100% - 1200px) / 2) 24px;
+      }
+
+      main.wide {
+        padding: 12px max(12px, (100% - 1800px) / 2) 24px;
       }
 
       main:focus {
@@ -143,7 +150,9 @@ export class YardPage extends LitElement {
 
   override render() {
     const { view, link } = this;
-    const quiet = this.route.screen === 'past' || this.route.screen === 'wall';
+    const { screen } = this.route;
+    const quiet = screen === 'past' || screen === 'wall';
+    const wide = WIDE.has(screen);
     const locked = view ? lockoutsOf(view.picture) : [];
     const news = locked.map(({ lead: [, prop] }) => words.lockout.heading(prop.title)).join('. ');
     return html`
@@ -154,17 +163,19 @@ export class YardPage extends LitElement {
         .link=${link}
         .silentMs=${this.silentMs}
         .light=${this.light}
+        .large=${screen === 'wall'}
+        .wide=${wide}
       ></top-strip>
       <div class="content">
-        <main tabindex="-1">
+        <main tabindex="-1" class=${wide ? 'wide' : ''}>
           ${link === 'lost' ? this.#lost() : nothing}
           <said-note .outcome=${this.said}></said-note>
-          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${this.route.screen === 'yard'} .quiet=${quiet}></demo-banner>` : nothing}
+          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${screen === 'yard'} .quiet=${quiet}></demo-banner>` : nothing}
           ${view ? this.#screen(view) : nothing}
         </main>
         ${link === 'lost' ? html`<div class="hatch"></div>` : nothing}
       </div>
-      <tab-bar .here=${tabOf(this.route)} .locked=${locked.length}></tab-bar>
+      ${screen === 'wall' ? nothing : html`<tab-bar .here=${tabOf(this.route)} .locked=${locked.length}></tab-bar>`}
       <p class="unseen" role="status">${news}</p>
     `;
   }
@@ -188,7 +199,8 @@ export class YardPage extends LitElement {
       case 'past':
         return this.#past(route.night, route.at, view);
       case 'wall':
-        return nothing;
+        this.#bring('wall', () => import('./wall-screen.ts'));
+        return html`${this.#coming('wall')}<wall-screen .view=${view}></wall-screen>`;
       case 'prop':
         return html`<prop-screen
           .view=${view}

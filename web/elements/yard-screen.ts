@@ -2,22 +2,26 @@ import { css, html, LitElement, nothing } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
 import { byZone, lockoutsOf, ticks, unsureOf, type View, type ZoneProps } from '../view.ts';
 import { words } from '../words.ts';
-import { isKeeper } from './ask.ts';
+import { isKeeper, tell } from './ask.ts';
 import './link-card.ts';
 import { look } from './look.ts';
 import './mode-card.ts';
+import './night-ruler.ts';
 import './now-next.ts';
 import './prop-row.ts';
 import './stopped-card.ts';
 import './trouble-card.ts';
 import './zone-group.ts';
 
+/** Wide enough for the night beside the yard. */
+const ROOMY = '(min-width: 1200px)';
+
 /** Above so many props, zones where all is well begin folded. */
 const FOLD_ABOVE = 30;
 
 /** The first screen: trouble first and in full, then what the yard does, then every prop. */
 export class YardScreen extends LitElement {
-  static override properties = { view: { attribute: false } };
+  static override properties = { view: { attribute: false }, roomy: { state: true } };
   static override styles = [
     look,
     css`
@@ -52,13 +56,38 @@ export class YardScreen extends LitElement {
           align-items: start;
         }
 
-        .props h2 {
+        .props h2,
+        .tonight h2 {
           margin-top: 0;
+        }
+      }
+
+      @media (min-width: 1200px) {
+        .sides.roomy {
+          grid-template-columns: minmax(0, 5fr) minmax(0, 5fr) minmax(0, 6fr);
         }
       }
     `,
   ];
   declare view: View;
+  declare roomy: boolean;
+  readonly #room = window.matchMedia(ROOMY);
+  #fit = (): void => {
+    this.roomy = this.#room.matches;
+    if (this.roomy && !this.view.past) tell(this, 'want-plan');
+  };
+
+  override connectedCallback() {
+    super.connectedCallback();
+    this.#room.addEventListener('change', this.#fit);
+    this.#fit();
+  }
+
+  override disconnectedCallback() {
+    super.disconnectedCallback();
+    this.#room.removeEventListener('change', this.#fit);
+  }
+
   #groups: ZoneProps[] = [];
 
   override render() {
@@ -68,7 +97,7 @@ export class YardScreen extends LitElement {
     const unsure = unsureOf(picture);
     return html`
       <h1 class="unseen">${words.yard.heading}</h1>
-      <div class="sides">
+      <div class="sides ${this.roomy && !view.past ? 'roomy' : ''}">
         <div>
           ${picture.stop.latched ? html`<stopped-card .view=${view}></stopped-card>` : nothing}
           ${picture.bus.connected && picture.bus.standsDown === null ? nothing : html`<link-card .view=${view}></link-card>`}
@@ -107,8 +136,20 @@ export class YardScreen extends LitElement {
           <now-next .view=${view}></now-next>
         </div>
         <div class="props">${this.#zones()} ${this.#notes()}</div>
+        ${this.#tonight()}
       </div>
     `;
+  }
+
+  /** Where there is room for it: the night beside the yard. Not read before it can be shown. */
+  #tonight() {
+    const { plan, past } = this.view;
+    if (past || !this.roomy) return nothing;
+    return html`<div class="tonight">
+      <h2>${words.yard.tonight}</h2>
+      ${plan ? html`<night-ruler .view=${this.view} .plan=${plan}></night-ruler>` : html`<p class="card">${words.tonight.none}</p>`}
+      <p class="acts"><a class="button" href="#/wall">${words.wall.open}</a></p>
+    </div>`;
   }
 
   #zones() {

@@ -22,6 +22,14 @@ export const yard = {
   allWell: (count: number) => (count === 1 ? '1, well' : `all ${count} well`),
   someWell: (well: number, all: number) => `${well} of ${all} well`,
   notes: 'From the yard computer',
+  tonight: 'Tonight',
+};
+
+/** On a screen on the wall. */
+export const wall = {
+  open: 'Show it large, for the wall',
+  obeyed: (answered: number, all: number) => `${answered} of ${all} obeyed.`,
+  leave: 'The key Esc leads back to the yard.',
 };
 
 export const mode = {

@@ -1,0 +1,289 @@
+import { css, html, LitElement, nothing } from 'lit';
+import { modeText, unheardText } from '../mode-text.ts';
+import { stateText, stationPressed } from '../prop-text.ts';
+import { shortClockOf } from '../time.ts';
+import { byZone, isWell, lockoutsOf, type NamedProp, unsureOf, type View, type ZoneProps } from '../view.ts';
+import { words } from '../words.ts';
+import './link-card.ts';
+import { look } from './look.ts';
+import { endsOf, markLook, markOf } from './marks.ts';
+import './now-next.ts';
+
+/** Above so many props only those are named that move or are not well: more would be too small to read from afar. */
+const NAMED_MOST = 24;
+const LARGEST_PX = 40;
+const LEAST_PX = 17;
+
+/** The yard for a screen on the wall, to be read from across the garage. Nothing on it is pressed but STOP ALL. */
+export class WallScreen extends LitElement {
+  static override properties = { view: { attribute: false } };
+  static override styles = [
+    look,
+    markLook,
+    css`
+      :host {
+        --mark: 1.5em;
+        --ends: 4.2em;
+
+        font-size: 17px;
+        line-height: 1.3;
+      }
+
+      .mode {
+        margin-bottom: 0.4em;
+        font-size: 1.5em;
+        font-weight: 700;
+        line-height: 1.2;
+      }
+
+      h2 {
+        margin: 0.9em 0 0.3em;
+        font-size: 0.8em;
+      }
+
+      ul {
+        padding: 0;
+        list-style: none;
+      }
+
+      .trouble {
+        padding: 0.5em 0.7em 0.5em 0.9em;
+        margin-bottom: 0.3em;
+        background: var(--plate);
+        box-shadow: inset 0.4em 0 0 var(--amber), inset calc(0.4em + 1px) 0 0 var(--ink);
+      }
+
+      .trouble b {
+        display: flex;
+        gap: 0.5em;
+        align-items: center;
+        font-size: 1.3em;
+        line-height: 1.2;
+      }
+
+      .stopped {
+        padding: 0.5em 0.7em;
+        margin-bottom: 0.5em;
+        border: 4px solid var(--red-ink);
+        color: var(--red-ink);
+        font-size: 1.5em;
+        font-weight: 700;
+      }
+
+      .stopped p {
+        color: var(--ink);
+        font-size: 0.62em;
+        font-weight: 400;
+      }
+
+      .zone {
+        display: flex;
+        gap: 0.6em;
+        align-items: baseline;
+        margin: 0.7em 0 0.25em;
+        font-size: 0.85em;
+        font-weight: 600;
+      }
+
+      .zone:first-child {
+        margin-top: 0;
+      }
+
+      .zone span {
+        color: var(--soft);
+        font-weight: 400;
+      }
+
+      .zone + ul {
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(14em, 1fr));
+        gap: 3px;
+      }
+
+      .prop {
+        display: grid;
+        grid-template-columns: auto minmax(0, 1fr) auto;
+        gap: 0 0.5em;
+        align-items: center;
+        padding: 0.25em 0.5em;
+        background: var(--plate);
+      }
+
+      .prop span {
+        overflow-wrap: anywhere;
+        line-height: 1.15;
+      }
+
+      .prop small {
+        display: block;
+        color: var(--soft);
+        font-size: 0.75em;
+      }
+
+      .prop.moves {
+        background: var(--bright);
+      }
+
+      .prop.bad {
+        box-shadow: inset 0.25em 0 0 var(--amber), inset calc(0.25em + 1px) 0 0 var(--ink);
+        padding-left: 0.75em;
+      }
+
+      .bad small {
+        color: var(--ink);
+        font-weight: 600;
+      }
+
+      .leave {
+        margin-top: 1em;
+        color: var(--soft);
+        font-size: 15px;
+      }
+
+      @media (min-width: 900px) {
+        .sides {
+          display: grid;
+          grid-template-columns: minmax(0, 5fr) minmax(0, 6fr);
+          gap: 2em;
+          align-items: start;
+        }
+
+        .sides > div:first-child {
+          font-size: 1.3em;
+        }
+      }
+    `,
+  ];
+  declare view: View;
+  #groups: ZoneProps[] = [];
+
+  /** What the size of the letters was chosen for: it is chosen anew only where there is more to show, or less, or more room. */
+  #fitted = '';
+  #watch = new ResizeObserver(() => {
+    this.#fitted = '';
+    this.#fit();
+  });
+
+  override updated() {
+    this.#fit();
+  }
+
+  /** Nobody stands at it to scroll: the largest letters with which all of it is in sight. */
+  #fit(): void {
+    const main = this.parentElement;
+    const { picture } = this.view;
+    const troubles = lockoutsOf(picture).length + unsureOf(picture).length;
+    const shown = [
+      troubles,
+      picture.now.length,
+      picture.next.length,
+      picture.mode,
+      picture.stop.latched,
+    ].join();
+    if (!main || shown === this.#fitted) return;
+    this.#fitted = shown;
+    for (let px = LARGEST_PX; px >= LEAST_PX; px *= 0.94) {
+      this.style.fontSize = `${px}px`;
+      if (main.scrollHeight <= main.clientHeight) return;
+    }
+    this.style.fontSize = `${LEAST_PX}px`;
+  }
+
+  override connectedCallback() {
+    super.connectedCallback();
+    if (this.parentElement) this.#watch.observe(this.parentElement);
+    document.addEventListener('keydown', leave);
+  }
+
+  override disconnectedCallback() {
+    super.disconnectedCallback();
+    this.#watch.disconnect();
+    document.removeEventListener('keydown', leave);
+  }
+
+  override render() {
+    const { picture, link } = this.view;
+    const old = link === 'lost';
+    const unheard = old ? null : unheardText(words, picture);
+    return html`<h1 class="unseen">${words.yard.heading}</h1>
+      <div class="sides">
+        <div>
+          ${picture.stop.latched ? this.#stopped(old) : html`<p class="mode">${old ? words.was(words.modes[picture.mode]) : modeText(words, picture)}</p>`}
+          ${unheard === null ? nothing : html`<p class="trouble">${unheard}</p>`}
+          ${picture.bus.connected && picture.bus.standsDown === null ? nothing : html`<link-card .view=${this.view}></link-card>`}
+          ${this.#troubles(old)}
+          <h2>${words.yard.nowNext}</h2>
+          <now-next .view=${this.view}></now-next>
+        </div>
+        <div>${this.#zones(old)}</div>
+      </div>
+      <p class="leave">${words.wall.leave}</p>`;
+  }
+
+  #stopped(old: boolean) {
+    const { picture } = this.view;
+    const { answered, silent } = picture.stop;
+    const all = answered.length + silent.length;
+    const heading = old ? words.was(words.modes.stopped) : words.stopped.heading;
+    return html`<section class="stopped">
+      ${heading}
+      <p>${words.wall.obeyed(answered.length, all)} ${picture.stop.by ?? ''}</p>
+    </section>`;
+  }
+
+  #troubles(old: boolean) {
+    const { picture, nowMs } = this.view;
+    const lockouts = lockoutsOf(picture);
+    const unsure = unsureOf(picture);
+    if (lockouts.length + unsure.length === 0) return html`<p>${old ? nothing : words.yard.noTrouble}</p>`;
+    const was = (text: string) => (old ? words.was(text) : text);
+    return html`<h2>${words.yard.trouble}</h2>
+      <ul>
+        ${lockouts.map(({ lead: [, prop] }) => {
+          const { code, since } = prop.lockout!;
+          const heading =
+            code === 'by-hand' ? words.lockout.out(prop.title) : words.lockout.heading(prop.title);
+          const clock = words.lockout.since(shortClockOf(since, picture.yard.timezone), nowMs - since);
+          return html`<li class="trouble">
+            <b>${markOf('locked-out')}${was(heading)}</b> ${words.faults[code]}, ${clock}
+          </li>`;
+        })}
+        ${unsure.map(([, prop]) => html`<li class="trouble"><b>${markOf(prop.state)}${prop.title}</b> ${was(words.states[prop.state])}</li>`)}
+      </ul>`;
+  }
+
+  #zones(old: boolean) {
+    const { picture } = this.view;
+    const few = Object.keys(picture.props).length <= NAMED_MOST;
+    this.#groups = byZone(picture, this.#groups);
+    return this.#groups.map(({ zone, props }) => {
+      const well = props.filter(([, prop]) => isWell(prop)).length;
+      const count =
+        well === props.length ? words.yard.allWell(well) : words.yard.someWell(well, props.length);
+      const named = few ? props : props.filter(([, p]) => !isWell(p) || p.state === 'moving');
+      return html`<p class="zone">
+          ${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
+          <span>${old ? words.was(count) : count}</span>
+        </p>
+        <ul>
+          ${named.map((one) => this.#prop(one, old))}
+        </ul>`;
+    });
+  }
+
+  #prop([, prop]: NamedProp, old: boolean) {
+    const pressed = prop.kind === 'stop-station' && stationPressed(prop);
+    const bad = pressed || prop.lockout !== null || !isWell(prop);
+    const kind = bad ? 'bad' : prop.state === 'moving' && !old ? 'moves' : '';
+    return html`<li class="prop ${kind}">
+      ${markOf(pressed ? 'stopped' : prop.state)}
+      <span>${prop.title}<small>${stateText(words, prop, old, this.view.picture.stop.latched)}</small></span>
+      ${endsOf(prop)}
+    </li>`;
+  }
+}
+customElements.define('wall-screen', WallScreen);
+
+function leave(event: KeyboardEvent): void {
+  if (event.key === 'Escape') location.hash = '#/yard';
+}
