@@ -4,8 +4,8 @@ import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
 import { fates, faults, modes, states } from './words/names.ts';
-import * as prop from './words/prop.ts';
 import { past } from './words/past.ts';
+import * as prop from './words/prop.ts';
 import { backup, file, people, redButton, setup } from './words/set-up.ts';
 import * as stop from './words/stop.ts';
 import { chart, nights, ruler, tonight } from './words/tonight.ts';
@@ -29,8 +29,8 @@ export const english = {
   ...prop,
   tonight,
   nights,
-  ruler,
   past,
+  ruler,
   chart,
   backup,
   file,
