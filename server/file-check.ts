@@ -14,8 +14,10 @@ export interface Checked {
   ok: boolean;
   errors: Pick<YardError, 'line' | 'column' | 'message'>[];
   notes: Pick<Note, 'line' | 'column' | 'message'>[];
-  /** What the review of circuits, air, duties and zones finds; empty where there are errors. */
+  /** What the review of circuits, air, duties and zones finds; where there are errors, in what could be read. */
   findings: Pick<Finding, 'level' | 'text'>[];
+  /** What has mistakes and is therefore not in the review's sums. */
+  leftOut: string[];
 }
 
 /** What a thread is given: the text, and that of the file that runs, to say what differs. */

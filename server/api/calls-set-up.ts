@@ -30,6 +30,9 @@ const checkedSchema = z
     errors: z.array(place),
     notes: z.array(place),
     findings: z.array(z.strictObject({ level: z.enum(['note', 'warning']), text: z.string() })),
+    leftOut: z
+      .array(z.string())
+      .meta({ description: 'What has mistakes and is therefore not in the sums of the findings.' }),
     changes: z
       .array(
         z.strictObject({

@@ -21,7 +21,12 @@ export type { Note, YardError } from './errors.ts';
 
 export type Read =
   | { readonly ok: true; readonly yard: Yard; readonly notes: Note[] }
-  | { readonly ok: false; readonly errors: YardError[] };
+  | {
+      readonly ok: false;
+      readonly errors: YardError[];
+      /** What could be read, for a review; never a yard to run. Left out where nothing hangs together. */
+      readonly left?: Yard;
+    };
 
 /**
  * Reads a yard file: YAML, then the schema, then what one key says about another, and tells all that is wrong at once.
@@ -38,15 +43,15 @@ export function readYard(text: string, name?: string, years: Years = nextYears()
     const yard = buildYard(read.data, book);
     checkAll(yard, book, years);
     const errors = book.errors();
-    return errors.length === 0 ? { ok: true, yard, notes: book.notes() } : { ok: false, errors };
+    return errors.length === 0 ? { ok: true, yard, notes: book.notes() } : { ok: false, errors, left: yard };
   }
   tellRefusals(book, raw, refusalsOf(raw, read.error.issues));
   const left = salvage(plainOf(parsed.tree));
-  if (left) {
-    book.salvaged(left.left, left.stoodIn);
-    checkAll(buildYard(left.file, book), book, years);
-  }
-  return { ok: false, errors: book.errors() };
+  if (!left) return { ok: false, errors: book.errors() };
+  book.salvaged(left.left, left.stoodIn);
+  const yard = buildYard(left.file, book);
+  checkAll(yard, book, years);
+  return { ok: false, errors: book.errors(), left: yard };
 }
 
 function checkAll(yard: Yard, book: Book, years: Years): void {

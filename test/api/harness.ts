@@ -34,7 +34,7 @@ export async function checkedAs(text: string, running: string): Promise<Reading 
   if (text.includes('slow')) return null;
   const line = text.split('\n').findIndex((one) => one.includes('wrong')) + 1;
   const errors = line > 0 ? [{ line, column: 3, message: `Line ${line}: this is wrong.` }] : [];
-  const checked = { ok: line === 0, errors, notes: [], findings: [] };
+  const checked = { ok: line === 0, errors, notes: [], findings: [], leftOut: [] };
   const change: FileChange = { path: ['yard'], was: running, is: text, when: 'closed', of: null };
   return { checked, yard: line === 0 ? YARD : null, changes: line > 0 || text === running ? [] : [change] };
 }

@@ -9,7 +9,10 @@ import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
 import { differenceOf } from '../../server/file/difference.ts';
 import { readYard } from '../../server/file/read.ts';
 import { reviewYard } from '../../server/file/review.ts';
+import { reviewLeft } from '../../server/file/review-left.ts';
 import type { WaitingFile } from '../../server/live-yard.ts';
+import type { KnownNight } from '../../server/past/nights.ts';
+import type { Then } from '../../server/past/reader.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
@@ -17,6 +20,7 @@ import { faultPage, isFaultCode } from '../../server/words/pages.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { SAMPLE } from '../report/sample.ts';
+import { course, thenOf } from './hand-past.ts';
 import { EVENING, FILE, yard } from './hand-pictures.ts';
 import { curves, plan, travels } from './hand-plan.ts';
 
@@ -38,11 +42,17 @@ export class Fixture {
   readonly heard: Heard[] = [];
   picture: Picture;
   me: Me | null = null;
-  nights = ['2026-10-31', '2026-10-30', '2026-10-29'].map((night) => ({
+  nights: KnownNight[] = ['2026-10-31', '2026-10-30', '2026-10-29'].map((night) => ({
     night,
     plannedAt: EVENING,
     runs: 212,
+    openedAt: EVENING,
   }));
+  /** The yard at an instant; null: nothing is kept of then. Slow answers are how long they take. */
+  past: (at: number) => Then | null = thenOf;
+  pastTakesMs = 0;
+  /** Instants of the past that were asked for. */
+  readonly asked: number[] = [];
   editable = true;
   people: { name: string; role: string }[] = [{ name: 'Wren', role: 'keeper' }];
   redButton: RedButtonSaid | null = null;
@@ -186,12 +196,7 @@ export class Fixture {
       res.json(req.params.prop === 'ferry' ? travels() : { moves: [], drift: null });
     });
     this.#setUpCalls(app);
-    app.get('/api/nights', (_req, res) => void res.json({ nights: this.nights }));
-    app.get('/api/nights/:night/told', (req, res) => {
-      const { night } = req.params;
-      if (night === '2026-10-29') return void res.status(404).end();
-      res.json(tellReport({ ...SAMPLE, night }, yard));
-    });
+    this.#pastCalls(app);
     app.get('/api/join', (_req, res) => void res.json({ addresses: ['http://192.0.2.17:10310'] }));
     app.get('/api/join.svg', (_req, res) => void res.type('svg').send(SQUARE));
     app.get('/api/journal', (req, res) => {
@@ -235,6 +240,36 @@ export class Fixture {
     return app;
   }
 
+  #pastCalls(app: express.Express) {
+    app.get('/api/nights', (_req, res) => void res.json({ nights: this.nights }));
+    app.get('/api/nights/:night/told', (req, res) => {
+      const { night } = req.params;
+      if (night === '2026-10-29') return void res.status(404).end();
+      res.json(tellReport({ ...SAMPLE, night }, yard));
+    });
+    app.get('/api/nights/:night/course', (req, res) => {
+      const { night } = req.params;
+      if (night === '2026-10-29') return void res.status(404).type('application/problem+json').send(NOTHING);
+      res.json({ ...course(), night });
+    });
+    app.get('/api/past', async (req, res) => {
+      const at = Number(req.query.at);
+      this.asked.push(at);
+      await new Promise((later) => setTimeout(later, this.pastTakesMs));
+      const then = this.past(at);
+      if (!then) return void res.status(404).type('application/problem+json').send(NOTHING);
+      res.json(then);
+    });
+    app.get('/api/props/:prop/story', (req, res) => {
+      const before = Number(req.query.before ?? 1e9);
+      const of = this.record.filter(
+        ({ n, prop }) => n < before && (prop === null || prop === req.params.prop),
+      );
+      const lines = of.reverse().slice(0, Number(req.query.limit));
+      res.json({ lines, before: lines.length < of.length ? lines.at(-1)!.n : null });
+    });
+  }
+
   /** The file is really read, here on the test's own thread; `refuse` stands before all of these. */
   #setUpCalls(app: express.Express) {
     const kept = (res: express.Response, body: unknown) => {
@@ -260,12 +295,19 @@ export class Fixture {
     });
     app.post('/api/file/check', (req, res) => {
       const found = readYard(req.body.text);
-      const findings = found.ok ? reviewYard(found.yard).map(({ level, text }) => ({ level, text })) : [];
+      const left = found.ok || !found.left ? null : reviewLeft(found.left, found.errors);
+      const findings = (found.ok ? reviewYard(found.yard) : (left?.findings ?? [])).map(
+        ({ level, text }) => ({
+          level,
+          text,
+        }),
+      );
+      const leftOut = left?.leftOut ?? [];
       const errors = found.ok
         ? []
         : found.errors.map(({ line, column, message }) => ({ line, column, message }));
       const changes = found.ok ? differenceOf(this.#runs, req.body.text) : [];
-      kept(res, { ok: found.ok, errors, notes: found.ok ? found.notes : [], findings, changes });
+      kept(res, { ok: found.ok, errors, notes: found.ok ? found.notes : [], findings, leftOut, changes });
     });
     app.put('/api/file', (req, res) => {
       if (!readYard(req.body.text).ok) return void res.status(422).json({ detail: 'It has mistakes.' });
@@ -304,6 +346,7 @@ export class Fixture {
   }
 }
 
+const NOTHING = JSON.stringify({ status: 404, detail: 'Nothing is kept of that moment.', reasons: [] });
 const WRONG_PIN = JSON.stringify({ status: 401, detail: 'That PIN is not right.', reasons: [] });
 const SQUARE =
   '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 7 7"><path d="M0 0h3v3H0zM4 0h3v3H4zM0 4h3v3H0zM5 5h1v2H5z"/></svg>';

@@ -38,7 +38,7 @@ describe('what the set-up screens know', () => {
   it('keeps the text that was checked beside what was found in it', async () => {
     const { setUp, changes } = withAnswers({ '/api/file': TOLD });
     await setUp.readFile();
-    const found = { ok: true, errors: [], notes: [], findings: [], changes: [] };
+    const found = { ok: true, errors: [], notes: [], findings: [], leftOut: [], changes: [] };
     setUp.done({ do: 'check-file', text: 'b' }, found);
     expect(setUp.state.file).toEqual({ told: TOLD, checked: { text: 'b', found }, saved: false });
     expect(changes()).toBe(2);

@@ -17,7 +17,7 @@ const sentences = () => {
   const { jam, free, steps, stillJammed, stands, mustHome, ...demoRest } = demo;
   const { notHeard, ...modeRest } = mode;
   const { stoppedSome, ...stopRest } = stop;
-  const { waitsRest, ...fileRest } = file;
+  const { waitsRest, leftOut, ...fileRest } = file;
   const { found, ...firstRest } = first;
   return [
     ...texts(rest),
@@ -29,6 +29,7 @@ const sentences = () => {
     ...texts(fileRest),
     ...texts(firstRest),
     waitsRest(['Ferry', 'The crossing']),
+    leftOut(['Ferry']),
     found(['near', 'far']),
     jam('Ferry'),
     stillJammed('Ferry'),

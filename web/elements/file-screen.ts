@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import type { Picture } from '../../server/picture.ts';
+import type { CheckedFile } from '../../server/yard-file.ts';
 import { linesOf } from '../file-lines.ts';
 import { keepAs } from '../keep-as.ts';
 import type { Draft, FileState } from '../set-up.ts';
@@ -206,10 +207,11 @@ export class FileScreen extends LitElement {
   #found(text: string) {
     const found = this.#checked(text);
     if (!found) return nothing;
-    const { ok, errors, notes, findings } = found;
+    const { ok, errors } = found;
     const lines = linesOf(text);
-    if (!ok)
-      return html`<h2>${words.file.errors(errors.length)}</h2>
+    return ok
+      ? this.#review(found, words.file.warnings, words.file.review)
+      : html`<h2>${words.file.errors(errors.length)}</h2>
         <ol class="found">
           ${errors.map(
             ({ line, column, message }) => html`<li>
@@ -218,15 +220,26 @@ export class FileScreen extends LitElement {
               <p class="acts"><button @click=${() => this.#goTo(lines.offset(line, column))}>${words.file.goTo(line)}</button></p>
             </li>`,
           )}
-        </ol>`;
+        </ol>
+        ${found.findings.length > 0 ? this.#review(found, words.file.warningsLeft, words.file.reviewLeft) : nothing}`;
+  }
+
+  /** What the review finds; where there are mistakes, in what could be read, and it says what is not in its sums. */
+  #review({ notes, findings, leftOut }: CheckedFile, toChange: string, toKnow: string) {
     const warnings = findings.filter(({ level }) => level === 'warning').map((one) => one.text);
     const others = [
       ...notes.map((one) => one.message),
       ...findings.filter(({ level }) => level === 'note').map((one) => one.text),
     ];
     return html`
-      ${warnings.length > 0 ? html`<h2>${words.file.warnings}</h2><ul class="found">${warnings.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}
-      ${others.length > 0 ? html`<h2>${words.file.review}</h2><ul class="review">${others.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}`;
+      ${warnings.length > 0 ? html`<h2>${toChange}</h2><ul class="found">${warnings.map((one) => html`<li>${one}</li>`)}</ul>` : nothing}
+      ${
+        others.length > 0
+          ? html`<h2>${toKnow}</h2>
+              ${leftOut.length > 0 ? html`<p>${words.file.leftOut(leftOut)}</p>` : nothing}
+              <ul class="review">${others.map((one) => html`<li>${one}</li>`)}</ul>`
+          : nothing
+      }`;
   }
 
   #goTo(offset: number): void {

@@ -47,6 +47,9 @@ export const file = {
   fine: 'No mistakes.',
   warnings: 'To change or to know',
   review: 'Review of circuits, air and duty',
+  warningsLeft: 'To change or to know, as far as it can be read',
+  reviewLeft: 'Review of circuits, air and duty, as far as it can be read',
+  leftOut: (titles: readonly string[]) => `Not in these sums, for its mistakes: ${titles.join(', ')}.`,
 };
 
 export const people = {
