@@ -485,12 +485,17 @@ export class Board implements Client {
   }
 
   /** At the far end of a stretch in which every heartbeat came and every beat went. */
-  afterStride(phaseMs: number): void {
+  afterStride(): void {
     this.#heardAt = this.#now;
     this.heardSentAt = this.#world.now;
-    this.watchSilence();
-    this.#cancel(this.#beatTimer);
-    this.#beatTimer = this.#world.routine(this.#world.now + phaseMs, () => this.#beat());
+    this.#stopTimers();
+  }
+
+  /** No other stretch was passed over at once: it beats and listens by itself again. */
+  goOn(phaseMs: number): void {
+    if (this.#heardAt !== null && !this.#silenceTimer) this.watchSilence();
+    if (this.conn && !this.#beatTimer)
+      this.#beatTimer = this.#world.routine(this.#world.now + phaseMs, () => this.#beat());
   }
 
   #stopTimers(): void {

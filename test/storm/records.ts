@@ -30,7 +30,7 @@ interface Book {
 }
 
 const TURNS_KEPT = 800;
-const LOOK_EVERY = 400;
+const LOOK_EVERY = 1500;
 
 /** 15, 16 and 24: what is kept, what survives, and that nothing grows without bound. */
 export class Records {

@@ -8,6 +8,8 @@ import type { Yardful } from './yardful.ts';
 
 const LEAST_MS = 400;
 const MOST_MS = 30_000;
+/** A stride is mostly followed by a few messages and the next one: so long nobody need beat. */
+const PAUSE_MS = 20;
 
 /**
  * Passes over stretches in which nothing happens but beats and heartbeats: at the far end every board has heard the
@@ -25,7 +27,7 @@ export class Stride {
   readonly #heard: (p: Process, board: Board) => void;
   taken = 0;
   passedMs = 0;
-  #last: Show | null = null;
+  #last: Show['controllers'] | null = null;
   #calm: Record<string, Link> = {};
 
   constructor(
@@ -56,16 +58,24 @@ export class Stride {
     this.#world.now = to;
     this.taken += 1;
     this.passedMs += to - now;
-    let phase = 0;
     for (const board of this.#yardful.boards.values()) {
       if (!board.powered) continue;
       p.desk.beat(board.id, board.session);
       this.#heard(p, board);
-      phase += 7;
-      board.afterStride(phase % 250);
+      board.afterStride();
     }
+    this.#world.routine(to + PAUSE_MS, () => this.#goOn());
     p.enter(() => p.clock.stride());
     return true;
+  }
+
+  /** No other stride followed at once: every board beats and listens again by itself. */
+  #goOn(): void {
+    let phase = 0;
+    for (const board of this.#yardful.boards.values()) {
+      phase += 7;
+      if (board.powered) board.goOn(phase % 250);
+    }
   }
 
   #deskCalm(): boolean {
@@ -92,14 +102,29 @@ export class Stride {
 
   /** The show as if every live link were heard of for ever: what is due then is due whatever beats come. */
   #withoutBeats(show: Show): Show {
-    if (this.#last?.controllers !== show.controllers) {
-      this.#last = show;
-      this.#calm = {};
-      for (const [id, link] of Object.entries(show.controllers))
-        this.#calm[id] = this.#yardful.boards.get(id)?.powered
-          ? { ...link, heardAt: Number.POSITIVE_INFINITY, live: false }
-          : link;
+    if (this.#last === show.controllers) return { ...show, controllers: this.#calm };
+    this.#last = show.controllers;
+    let same = true;
+    const calm: Record<string, Link> = {};
+    for (const [id, link] of Object.entries(show.controllers)) {
+      const before = this.#calm[id];
+      calm[id] = before && isSame(before, link) ? before : { ...link, ...FOR_EVER };
+      if (!this.#yardful.boards.get(id)?.powered) calm[id] = link;
+      if (calm[id] !== before) same = false;
     }
+    if (!same) this.#calm = calm;
     return { ...show, controllers: this.#calm };
   }
 }
+
+const FOR_EVER = { heardAt: Number.POSITIVE_INFINITY, live: false };
+
+/** Whether they differ in nothing but when it was heard. */
+const isSame = (calm: Link, link: Link): boolean =>
+  calm.heardAt === FOR_EVER.heardAt &&
+  calm.session === link.session &&
+  calm.first === link.first &&
+  calm.up === link.up &&
+  calm.linkedAt === link.linkedAt &&
+  calm.past === link.past &&
+  calm.returnedAt === link.returnedAt;
