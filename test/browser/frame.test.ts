@@ -9,6 +9,8 @@ const SCREENS = [
   '#/tonight',
   '#/faults',
   '#/nights',
+  '#/nights/2026-10-31/past',
+  '#/wall',
   '#/setup',
   '#/setup/file',
   '#/setup/people',

@@ -38,4 +38,11 @@ describe.skipIf(!haveBrowser)('past nights', () => {
     const page = await at.page(fixture, { hash: '#/nights' });
     await until(async () => (await page.getByText('The record knows no night yet.').count()) === 1);
   });
+
+  it('lists a night that was opened by hand with nothing planned', async () => {
+    const fixture = await at.desk(open());
+    fixture.nights = [{ night: '2026-11-01-hand', plannedAt: null, runs: 0, openedAt: fixture.clock() }];
+    const page = await at.page(fixture, { hash: '#/nights' });
+    await page.getByRole('link', { name: '2026-11-01' }).getByText('by hand, nothing planned').waitFor();
+  });
 });

@@ -36,6 +36,8 @@ export class OwnYard {
   told = '';
   browser!: Browser;
   #boards: ChildProcess | null = null;
+  #daemon: ChildProcess | null = null;
+  #env: Record<string, string> = {};
   readonly #children: ChildProcess[] = [];
 
   /** `standins`: the file whose boards are played, if another than the yard's; false plays none. */
@@ -45,17 +47,35 @@ export class OwnYard {
     const [port, busPort] = [await freePort(), await freePort()];
     yard.url = `http://127.0.0.1:${port}`;
     yard.busUrl = `mqtt://127.0.0.1:${busPort}`;
-    yard.#run(['serve', yard.path], {
+    yard.#env = {
       DUSKLATCH_HOST: '127.0.0.1',
       DUSKLATCH_PORT: String(port),
       DUSKLATCH_BUS_PORT: String(busPort),
       DUSKLATCH_DATA: yard.data,
       DUSKLATCH_KEEPER_PIN: PIN,
-    });
-    await yard.up();
+    };
+    await yard.begin();
     if (standins !== false) yard.playBoards(typeof standins === 'string' ? standins : text);
     yard.browser = await launch();
     return yard;
+  }
+
+  async begin(): Promise<void> {
+    this.#daemon = this.#run(['serve', this.path], this.#env);
+    await this.up();
+  }
+
+  /** As a power cut ends it. */
+  async cut(): Promise<void> {
+    const over = new Promise((done) => this.#daemon!.once('exit', done));
+    this.#daemon!.kill('SIGKILL');
+    await over;
+  }
+
+  /** Asks for something as a page would that is signed in and up to date; `page` holds the cookie. */
+  async ask(page: Page, path: string, more: object = {}) {
+    const { seq, at } = await this.picture();
+    return page.request.post(`${this.url}${path}`, { data: { issued: at, seq, ...more } });
   }
 
   playBoards(text: string): void {

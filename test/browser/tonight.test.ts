@@ -88,4 +88,90 @@ describe.skipIf(!haveBrowser)('tonight', () => {
     await page.getByText('The chart could not be loaded. The figures above hold.').first().waitFor();
     await page.getByText('Planned most: 11.3 A at 20:10.').waitFor();
   });
+
+  it('is moved by a finger across it, and drawn apart and together by two', async () => {
+    const { page } = await at.show({
+      picture: open(),
+      hash: '#/tonight',
+      options: { hasTouch: true, isMobile: true },
+    });
+    const ruler = page.locator('night-ruler .ruler');
+    await ruler.waitFor();
+    const spanned = async () => {
+      const label = (await ruler.getAttribute('aria-label'))!;
+      const [from, to] = [...label.matchAll(/(\d\d):(\d\d)/g)].map(([, h, m]) => Number(h) * 60 + Number(m));
+      return { from: from!, to: to!, minutes: to! - from! };
+    };
+    const before = await spanned();
+    expect(before.minutes).toBe(20);
+    const box = (await ruler.boundingBox())!;
+    const y = box.y + 60;
+    const cdp = await page.context().newCDPSession(page);
+    const touch = (type: string, ...xs: number[]) =>
+      cdp.send('Input.dispatchTouchEvent', {
+        type: type as 'touchStart',
+        touchPoints: xs.map((x, id) => ({ x, y, id })),
+      });
+    // Half its width to the right: half its length back in time.
+    await touch('touchStart', box.x + 80);
+    for (let n = 1; n <= 10; n += 1) await touch('touchMove', box.x + 80 + (n * box.width) / 20);
+    await touch('touchEnd');
+    await until(async () => Math.abs((await spanned()).from - (before.from - 10)) <= 1);
+    expect((await spanned()).minutes).toBe(20);
+    // Drawn together to half: twice as long.
+    await touch('touchStart', box.x + 60, box.x + 300);
+    for (let n = 1; n <= 10; n += 1) await touch('touchMove', box.x + 60 + n * 6, box.x + 300 - n * 6);
+    await touch('touchEnd');
+    await until(async () => Math.abs((await spanned()).minutes - 40) <= 2);
+    expect(await page.getByRole('button', { name: '20 min' }).getAttribute('aria-pressed')).toBe('false');
+    await page.getByRole('button', { name: '20 min' }).click();
+    await until(async () => (await spanned()).minutes === 20);
+  });
+
+  it('lets a finger that goes down over it scroll the page', async () => {
+    const { page } = await at.show({
+      picture: open(),
+      hash: '#/tonight',
+      options: { hasTouch: true, isMobile: true },
+    });
+    const ruler = page.locator('night-ruler .ruler');
+    const box = (await ruler.boundingBox())!;
+    const said = await ruler.getAttribute('aria-label');
+    const cdp = await page.context().newCDPSession(page);
+    const touch = (type: string, ...ys: number[]) =>
+      cdp.send('Input.dispatchTouchEvent', {
+        type: type as 'touchStart',
+        touchPoints: ys.map((y) => ({ x: box.x + 100, y })),
+      });
+    await touch('touchStart', box.y + 90);
+    for (let n = 1; n <= 10; n += 1) {
+      await touch('touchMove', box.y + 90 - n * 15);
+      await page.waitForTimeout(16);
+    }
+    await touch('touchEnd');
+    expect(await page.locator('main.wide').evaluate((main) => main.scrollTop)).toBeGreaterThan(100);
+    expect(await ruler.getAttribute('aria-label')).toBe(said);
+  });
+
+  it('is moved by a mouse and by a wheel across, and spread by a pinch on a touch pad', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    const ruler = page.locator('night-ruler .ruler');
+    const label = () => ruler.getAttribute('aria-label');
+    const box = (await ruler.boundingBox())!;
+    const first = await label();
+    await page.mouse.move(box.x + 200, box.y + 60);
+    await page.mouse.down();
+    await page.mouse.move(box.x + 100, box.y + 60, { steps: 5 });
+    await page.mouse.up();
+    await until(async () => (await label()) !== first);
+    const second = await label();
+    await page.mouse.wheel(200, 0);
+    await until(async () => (await label()) !== second);
+    const third = await label();
+    await page.keyboard.down('Control');
+    await page.mouse.wheel(0, 60);
+    await page.keyboard.up('Control');
+    await until(async () => (await label()) !== third);
+    expect(await page.evaluate(() => visualViewport!.scale)).toBe(1);
+  });
 });

@@ -7,7 +7,7 @@ import { english } from '../../web/words.ts';
 /** Every fixed text, and every function's text for plain arguments. */
 function texts(of: unknown): string[] {
   if (typeof of === 'string') return [of];
-  if (typeof of === 'function') return texts((of as (...args: number[]) => unknown)(1, 2, 3));
+  if (typeof of === 'function') return texts((of as (...args: number[]) => unknown)(1, 2, 3, 4));
   if (Array.isArray(of)) return of.flatMap(texts);
   return typeof of === 'object' && of !== null ? Object.values(of).flatMap(texts) : [];
 }

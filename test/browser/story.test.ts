@@ -1,0 +1,41 @@
+import { describe, expect, it } from 'vitest';
+import { haveBrowser } from './chromium.ts';
+import { EVENING, open, recorded } from './hand-pictures.ts';
+import { stage, until } from './stage.ts';
+
+const HOUR_MS = 3_600_000;
+
+describe.skipIf(!haveBrowser)('a prop’s story', () => {
+  const at = stage();
+
+  it('goes back page by page, under the day it was, and takes in what comes meanwhile', async () => {
+    const fixture = await at.desk(open());
+    const line = (n: number, when: number) => ({
+      n,
+      at: when,
+      code: 'homed',
+      text: `${recorded({ reason: { code: 'homed', prop: 'ferry' }, prop: 'ferry' })} No. ${n}.`,
+      prop: 'ferry',
+      scene: null,
+      run: null,
+    });
+    fixture.record = Array.from({ length: 100 }, (_, n) => line(n + 1, EVENING - (100 - n) * HOUR_MS));
+    const page = await at.page(fixture, { hash: '#/prop/ferry' });
+    const story = page.locator('story-list');
+    const count = () => story.locator('li').count();
+    await until(async () => (await count()) === 40);
+    expect((await story.locator('h3').allTextContents()).slice(0, 2)).toEqual(['2026-10-31', '2026-10-30']);
+    const back = page.getByRole('button', { name: 'Further back' });
+    await back.click();
+    await until(async () => (await count()) === 80);
+    await back.click();
+    await until(async () => (await count()) === 100);
+    expect(await back.count()).toBe(0);
+    // The newest page is read again by itself; what was read further back stays.
+    fixture.record.push(line(101, EVENING));
+    await until(async () => (await count()) === 101, 6000);
+    expect(await story.locator('li').first().textContent()).toContain('No. 101.');
+    const numbers = await story.locator('li').allTextContents();
+    expect(new Set(numbers).size).toBe(101);
+  });
+});
