@@ -20,6 +20,8 @@ import { openNumbers } from './journal/numbers.ts';
 import { openJournal } from './journal/sqlite.ts';
 import { LiveYard } from './live-yard.ts';
 import { countDesk } from './metrics.ts';
+import { Notices } from './notices/notices.ts';
+import { postJson } from './notices/post.ts';
 import { Past } from './past/past.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
@@ -106,6 +108,19 @@ export async function serve(
   let waitsFor: string | null = null;
   let door: Door | null = null;
   const plans = new PlanKeeper(settings.dataDir);
+  const notices: Notices = await Notices.open({
+    folder: settings.dataDir,
+    post: postJson,
+    clock: clock.wall,
+    yard: () => desk.show.yard,
+    later(run, ms) {
+      const timer = setTimeout(run, ms);
+      timer.unref();
+      return () => clearTimeout(timer);
+    },
+    log,
+    changed: () => door?.turned(false),
+  });
   /** Another file has come to hold since the start: its plan may be drawn up in mid-night. */
   let anew = false;
   const live = new LiveYard(
@@ -135,10 +150,15 @@ export async function serve(
       numbers,
       yardHash,
       word,
-      tell: tellEntry,
+      tell(entry, after) {
+        const text = tellEntry(entry, after);
+        notices.heard(entry, text);
+        return text;
+      },
       log: { info: (t) => log.info({}, t), warn: (t) => log.warn({}, t), error: (t) => log.error({}, t) },
-      onTurn: (_show, urgent) => {
+      onTurn: (after, urgent) => {
         door?.turned(urgent);
+        notices.turned(after);
         lookAtCalendar();
         // between two turns, never within one
         if (live.pending) clock.soon(() => closing || live.look());
@@ -192,6 +212,7 @@ export async function serve(
       ...(tz.warning ? [tz.warning] : []),
       ...(waits ? [waits] : []),
       ...waitingNotes(live.waits(), desk.show.yard),
+      ...(notices.trouble ? [`The last notice did not get through: ${notices.trouble}.`] : []),
       ...dropNotes(desk),
     ],
     waitsFor: () => waitsFor,
@@ -217,6 +238,7 @@ export async function serve(
       file: new YardFile(path, live, !demo),
       redButton,
       strangers: () => bus.strangers(),
+      notices,
       backups: new Backups({
         dataDir: settings.dataDir,
         yardPath: path,
@@ -348,6 +370,7 @@ export async function serve(
       if (closing) return;
       closing = true;
       alarm?.stop();
+      notices.close();
       desk.end();
       door?.close();
       await api.close();

@@ -112,6 +112,7 @@ export class Page {
       this.#setUp.draft(text);
       if (text === null) void this.#setUp.readFile();
     });
+    on('want-notices', () => void this.#setUp.readNotices());
     on('want-people', () => void this.#setUp.readPeople());
     on('want-strangers', () => void this.#setUp.readStrangers(phoneZone()));
     on<Answers>('first-file', (answers) => this.#setUp.answer(answers));

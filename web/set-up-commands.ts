@@ -1,3 +1,4 @@
+import type { NoticeSettings } from '../server/notices/settings.ts';
 import type { Request } from './commands.ts';
 
 /** What may be asked for on the set-up screens. It moves nothing, so it says neither when it was issued nor what had been seen. */
@@ -11,10 +12,14 @@ export type SetUpCommand =
   | { do: 'take-backup' }
   | { do: 'read-backup'; zip: Blob }
   | { do: 'restore'; sum: string }
-  | { do: 'start-anew' };
+  | { do: 'start-anew' }
+  | ({ do: 'set-notices' } & NoticeSettings)
+  | { do: 'try-notices' };
 
 /** A yard file is read on the yard computer, which may be a small one. */
 const FILE_WITHIN_MS = 30_000;
+/** Longer than the yard computer waits for the receiver. */
+const TRIAL_WITHIN_MS = 10_000;
 /** So is the packing of a long record. */
 const BACKUP_WITHIN_MS = 200_000;
 
@@ -46,6 +51,12 @@ export function setUpRequest(command: SetUpCommand): Request {
         bytes: command.zip,
         answerMs: BACKUP_WITHIN_MS,
       };
+    case 'set-notices': {
+      const { do: _, ...settings } = command;
+      return plain('PUT', '/api/notices', { ...settings });
+    }
+    case 'try-notices':
+      return { ...plain('POST', '/api/notices/trial'), answerMs: TRIAL_WITHIN_MS };
     case 'start-anew':
       return plain('POST', '/api/restart');
     case 'restore':

@@ -1,5 +1,7 @@
 import type { BackupTold } from '../server/backup/stage.ts';
 import type { StrangerBoard } from '../server/bus/strangers.ts';
+import type { NoticeFate } from '../server/notices/notices.ts';
+import type { NoticeSettings } from '../server/notices/settings.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
 import type { CheckedFile, FileTold, Saved } from '../server/yard-file.ts';
 import type { Came, Command, Outcome } from './commands.ts';
@@ -64,6 +66,13 @@ export interface SetUpState {
   readonly pinOf: string | null;
   readonly backup: BackupState;
   readonly first: FirstState | null;
+  /** Where notices go, and what became of the last; null while not read. */
+  readonly notices: NoticesTold | null;
+}
+
+export interface NoticesTold {
+  readonly settings: NoticeSettings;
+  readonly fates: readonly NoticeFate[];
 }
 
 export const NOTHING_READ: SetUpState = {
@@ -73,6 +82,7 @@ export const NOTHING_READ: SetUpState = {
   pinOf: null,
   backup: NO_BACKUP,
   first: null,
+  notices: null,
 };
 
 export interface SetUpParts {
@@ -137,6 +147,10 @@ export class SetUp {
     this.#set({ draft: { text: firstFile(first.answers, { bus }), base: file.told.hash } });
   }
 
+  async readNotices(): Promise<void> {
+    this.#set({ notices: await this.#parts.read<NoticesTold>('/api/notices') });
+  }
+
   async readPeople(): Promise<void> {
     const found = await this.#parts.read<{ people: Listed[] }>('/api/people');
     this.#set({ people: found?.people ?? null });
@@ -162,6 +176,8 @@ export class SetUp {
 
   /** A command was refused; true where these screens say so in its place. */
   refused(command: Command, outcome: Outcome & { ok: false }): boolean {
+    // what came of it stands in the list too
+    if (command.do === 'try-notices') void this.readNotices();
     if (!BUSY.has(command.do)) return false;
     const refused = outcome.reasons.length > 0 ? outcome.reasons.join(' ') : outcome.detail;
     this.#set({ backup: { ...this.state.backup, busy: null, refused } });
@@ -182,6 +198,8 @@ export class SetUp {
     }
     if (command.do === 'add-person' || command.do === 'remove-person')
       this.#set({ people: (body as { people: Listed[] }).people });
+    if (command.do === 'set-notices' || command.do === 'try-notices')
+      this.#set({ notices: body as NoticesTold });
     if (command.do === 'set-pin') this.#set({ pinOf: command.name });
     if (command.do === 'take-backup') {
       this.#parts.keep(body as Came);

@@ -4,6 +4,7 @@ import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
 import { fates, faults, modes, states } from './words/names.ts';
+import { notices as notice } from './words/notices.ts';
 import { past } from './words/past.ts';
 import * as prop from './words/prop.ts';
 import { backup, file, people, redButton, setup } from './words/set-up.ts';
@@ -35,6 +36,7 @@ export const english = {
   backup,
   file,
   first,
+  notices: notice,
   people,
   redButton,
   setup,

@@ -2,10 +2,12 @@ import { z } from 'zod';
 import type { BackupDoor } from '../backup/backups.ts';
 import type { StrangerBoard } from '../bus/strangers.ts';
 import { type Checked, FILE_LIMIT_BYTES } from '../file-check.ts';
+import type { NoticeDoor } from '../notices/notices.ts';
 import { type RedButton, redButtonSaid } from '../red-button.ts';
 import type { CheckedFile, FileTold, YardFileDoor } from '../yard-file.ts';
 import { type Call, call, json } from './call.ts';
 import { backupCalls } from './calls-backup.ts';
+import { noticeCalls } from './calls-notices.ts';
 import { Problem, problem } from './problem.ts';
 import { fileCheckSchema, fileSaveSchema, redButtonSchema } from './schemas.ts';
 
@@ -14,6 +16,7 @@ export interface SetUpParts {
   readonly file: YardFileDoor;
   readonly redButton: RedButton;
   readonly backups: BackupDoor;
+  readonly notices: NoticeDoor;
   /** Boards that speak on the bus and are not in the yard file. */
   readonly strangers: () => readonly StrangerBoard[];
   /** The desk's wall time, ms. */
@@ -72,12 +75,13 @@ const savedSchema = z
   .strictObject({ hash: z.string(), lastGood: z.string(), runs: z.boolean(), waits: waitsSchema })
   .meta({ id: 'Saved' });
 
-export function setUpCalls({ file, redButton, backups, strangers, clock }: SetUpParts): Call[] {
+export function setUpCalls({ file, redButton, backups, notices, strangers, clock }: SetUpParts): Call[] {
   return [
     ...fileCalls(file),
     strangersCall(strangers),
     ...redButtonCalls(redButton, clock),
     ...backupCalls(backups),
+    ...noticeCalls(notices),
   ];
 }
 

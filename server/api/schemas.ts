@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { patternOf, readQuantity } from '../file/quantities.ts';
 import { FILE_LIMIT_BYTES } from '../file-check.ts';
+import { CLOCK_TIME, isAddress, NOTICE_KINDS } from '../notices/settings.ts';
 import { PIN } from './people.ts';
 
 /**
@@ -150,6 +151,21 @@ export const redButtonSchema = z
       .regex(/^\d{4}-\d{2}-\d{2}$/, must('a date as `2026-10-31`')),
   })
   .meta({ id: 'RedButtonSaid' });
+
+const clockTime = z
+  .string(must('a time of the clock as `21:30`'))
+  .regex(CLOCK_TIME, must('a time of the clock as `21:30`'));
+const address = must('an address that begins with `http://` or `https://`');
+
+export const noticesSchema = z
+  .strictObject({
+    address: z.string(address).trim().refine(isAddress, address).nullable(),
+    about: z
+      .array(z.enum(NOTICE_KINDS, must('`stop`, `lockout`, `record` or `bus`')))
+      .max(NOTICE_KINDS.length),
+    quiet: z.strictObject({ from: clockTime, to: clockTime }).nullable(),
+  })
+  .meta({ id: 'NoticeSettings' });
 
 export const restoreSchema = z
   .strictObject({ sum: line(64, 'the sum of the backup that was read') })

@@ -31,6 +31,7 @@ export const SENTENCES = {
   'too-many-calls': 'Too many requests from this address. Wait a few seconds. STOP ALL is never held back.',
   'too-large': 'The request is larger than 64 KiB.',
   'file-too-large': 'A yard file is at most 256 KiB.',
+  'no-address': 'No address is set yet. Write one down and save it first.',
   'not-zip': 'A backup is one zip file, sent as application/zip.',
   'zip-too-large': 'This is larger than any backup: 64 MiB at most. Is it the right file?',
   'backup-busy': 'Another backup is being made or read right now. Try again in a moment.',

@@ -13,6 +13,8 @@ import type { FileChange } from '../../server/file/difference.ts';
 import { readYard } from '../../server/file/read.ts';
 import type { Reading } from '../../server/file-check.ts';
 import { LiveYard } from '../../server/live-yard.ts';
+import { Notices } from '../../server/notices/notices.ts';
+import type { Posted } from '../../server/notices/post.ts';
 import { RedButton } from '../../server/red-button.ts';
 import { newShow } from '../../server/show/fresh.ts';
 import type { Show } from '../../server/show/show.ts';
@@ -112,6 +114,8 @@ export class TestYard {
   filePath!: string;
   people!: People;
   strangers: StrangerBoard[] = [];
+  /** What the receiver of notices answers. */
+  posted: Posted = { ok: true };
   readonly backups = new ScriptedBackups();
   /** What decides whether a saved file may run. */
   show: Show = { ...newShow(YARD), mode: 'open' };
@@ -150,6 +154,15 @@ export class TestYard {
         ),
         redButton: await RedButton.open(yard.folder),
         backups: yard.backups,
+        notices: await Notices.open({
+          folder: yard.folder,
+          post: async () => yard.posted,
+          clock,
+          yard: () => YARD,
+          later: () => () => {},
+          log,
+          changed() {},
+        }),
         strangers: () => yard.strangers,
       },
       log,

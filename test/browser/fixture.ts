@@ -5,6 +5,7 @@ import express from 'express';
 import { Server } from 'socket.io';
 import type { Beat, FeedChange } from '../../server/api/feed-words.ts';
 import type { BackupTold } from '../../server/backup/stage.ts';
+import type { StrangerBoard } from '../../server/bus/strangers.ts';
 import type { PictureChange, RecordLine } from '../../server/desk-door.ts';
 import { differenceOf } from '../../server/file/difference.ts';
 import { readYard } from '../../server/file/read.ts';
@@ -17,6 +18,7 @@ import type { Picture } from '../../server/picture.ts';
 import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
 import { faultPage, isFaultCode } from '../../server/words/pages.ts';
+import type { NoticesTold } from '../../web/set-up.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
 import { SAMPLE } from '../report/sample.ts';
@@ -60,6 +62,11 @@ export class Fixture {
   /** What a saved file waits for; null: it runs at once. */
   waits: WaitingFile | null = null;
   #runs = FILE;
+  strangers: StrangerBoard[] = [];
+  notices: NoticesTold = {
+    settings: { address: null, about: ['stop', 'lockout', 'record', 'bus'], quiet: null },
+    fates: [],
+  };
   /** What is in the backup that is brought. */
   backup: BackupTold = {
     sum: 'abc',
@@ -321,6 +328,18 @@ export class Fixture {
         runs: !this.waits,
         waits: this.waits,
       });
+    });
+    app.get('/api/strangers', (_req, res) => void res.json({ boards: this.strangers }));
+    app.get('/api/notices', (_req, res) => void res.json(this.notices));
+    app.put('/api/notices', (req, res) => {
+      if (!this.refuse) this.notices = { ...this.notices, settings: req.body };
+      kept(res, this.notices);
+    });
+    app.post('/api/notices/trial', (_req, res) => {
+      const why = this.refuse ? 'nothing listens at 192.0.2.20:8080' : null;
+      const fate = { at: this.clock(), what: 'trial', fate: why ? 'failed' : 'sent', why } as const;
+      this.notices = { ...this.notices, fates: [fate, ...this.notices.fates] };
+      kept(res, this.notices);
     });
     app.get('/api/backup', (_req, res) => {
       res.attachment('dusklatch-2026-10-31T211400Z.zip').type('application/zip').send(Buffer.from('PK'));

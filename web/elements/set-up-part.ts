@@ -7,6 +7,7 @@ import { isKeeper } from './ask.ts';
 import './backup-screen.ts';
 import './file-screen.ts';
 import './first-file-screen.ts';
+import './notices-screen.ts';
 import './people-screen.ts';
 import './red-button-screen.ts';
 
@@ -26,7 +27,7 @@ export class SetUpPartOf extends LitElement {
   override render() {
     const { live } = this;
     const { me, redButton, nowMs, picture } = this.view;
-    const { file, draft, people, pinOf, backup, first } = this.state;
+    const { file, draft, people, pinOf, backup, first, notices } = this.state;
     switch (this.which) {
       case 'file':
         return html`<file-screen
@@ -42,6 +43,8 @@ export class SetUpPartOf extends LitElement {
         return html`<backup-screen .backup=${backup} .view=${this.view} .live=${live}></backup-screen>`;
       case 'first-file':
         return html`<first-file-screen .first=${first} .view=${this.view} .live=${live}></first-file-screen>`;
+      case 'notices':
+        return html`<notices-screen .notices=${notices} .view=${this.view} .live=${live}></notices-screen>`;
       case 'red-button':
         return html`<red-button-screen
           .said=${redButton ?? null}
@@ -49,8 +52,6 @@ export class SetUpPartOf extends LitElement {
           .live=${live}
           .today=${dateOf(nowMs, picture.yard.timezone)}
         ></red-button-screen>`;
-      default:
-        return html``;
     }
   }
 }

@@ -111,6 +111,7 @@ export class SetUpScreen extends LitElement {
         <a class="button" href="#/setup/file">${words.setup.file}</a>
         <a class="button" href="#/setup/first-file">${words.setup.first}</a>
         <a class="button" href="#/setup/people">${words.setup.people}</a>
+        <a class="button" href="#/setup/notices">${words.setup.notices}</a>
         <a class="button" href="#/setup/backup">${words.setup.backup}</a>
       </p>
     </section>`;

@@ -59,7 +59,7 @@ export const first = {
   usual: 'Usually takes, s',
   limit: 'A fault after, s',
   circuit: 'Hangs on',
-  noCircuit: 'nothing worth counting',
+  noCircuit: 'nothing to speak of',
   amps: 'Draws, A',
   moreMoves: 'One more move',
   fewerMoves: 'Without the last move',

@@ -122,6 +122,7 @@ export const setup = {
   ownFile: 'Begin with this file',
   people: 'People and PINs',
   backup: 'Backup and restore',
+  notices: 'Notices',
   first: 'Begin a file, step by step',
   yard: 'Your yard',
   person: 'Who you are',
