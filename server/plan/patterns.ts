@@ -22,20 +22,40 @@ const PATTERNS = 400;
 /** What the level counts against all runs together, so that it is settled first. */
 const LEVEL_FIRST = 1000;
 
+/** The patterns of a problem: without the last where nobody must be silent. */
+export interface Palette {
+  readonly able: readonly PlanScene[];
+  readonly stretches: readonly { readonly ms: number; readonly patterns: readonly (readonly number[])[] }[];
+}
+
+export function paletteOf(problem: Problem, limits: Limits, chance: () => number): Palette {
+  const able = problem.scenes.filter((s) => s.wanted > 0 && limits.most[s.index]! >= 1);
+  const quietMs = silentFrom(problem, able);
+  return {
+    able,
+    stretches: [
+      { ms: quietMs, ids: able.map((s) => s.index) },
+      { ms: problem.windowMs - quietMs, ids: able.filter((s) => !early(s)).map((s) => s.index) },
+    ]
+      .filter((stretch) => stretch.ms > 0)
+      .map(({ ms, ids }) => ({ ms, patterns: patternsOf(problem, ids, chance) })),
+  };
+}
+
 /**
  * Divides the night among patterns: the greatest level, then the greatest worth, that no more than the scenes of one
  * pattern at a time allow. Sums over the night (amperes × hours) can't see that 3 A and 3 A don't fit in 5 A; this
  * can. It is what cutting stock is to filling it by weight (Gilmore and Gomory 1961), with time for the stock.
+ * @param slow by scene, how many times as long as it is a run is reckoned; 1 without it
  */
-export function mixOf(problem: Problem, limits: Limits, chance: () => number): Mix {
+export function mixOf(
+  problem: Problem,
+  limits: Limits,
+  { able, stretches }: Palette,
+  slow: readonly number[] = [],
+): Mix {
   const { scenes } = problem;
-  const able = scenes.filter((s) => s.wanted > 0 && limits.most[s.index]! >= 1);
-  const quietMs = silentFrom(problem, able);
-  const halves = [
-    { ms: quietMs, ids: able.map((s) => s.index) },
-    { ms: problem.windowMs - quietMs, ids: able.filter((s) => !early(s)).map((s) => s.index) },
-  ].filter((half) => half.ms > 0);
-  const found = halves.map((half) => patternsOf(problem, half.ids, chance));
+  const found = stretches.map((stretch) => stretch.patterns);
   const n = scenes.length;
   const first = found.map((_, h) => n + 1 + found.slice(0, h).reduce((sum, list) => sum + list.length, 0));
   const size = n + 1 + found.reduce((sum, list) => sum + list.length, 0);
@@ -53,19 +73,19 @@ export function mixOf(problem: Problem, limits: Limits, chance: () => number): M
   worth[n] = LEVEL_FIRST;
   most[n] = heaviest > 0 ? Math.min(1, 1 / heaviest) : 0;
   type Row = { takes: [number, number][]; room: number };
-  const rows: Row[] = halves.map((_, h) => ({
-    takes: found[h]!.map((_, k): [number, number] => [first[h]! + k, 1]),
+  const rows: Row[] = found.map((list, h) => ({
+    takes: list.map((_, k): [number, number] => [first[h]! + k, 1]),
     room: 1,
   }));
   for (const s of able) {
-    const busy = (s.spacingMs * s.wanted) / problem.windowMs;
+    const busy = ((slow[s.index] ?? 1) * s.spacingMs * s.wanted) / problem.windowMs;
     const takes: [number, number][] = [
       [s.index, busy],
       [n, busy * s.weight],
     ];
     found.forEach((list, h) => {
       list.forEach((ids, k) => {
-        if (ids.includes(s.index)) takes.push([first[h]! + k, -halves[h]!.ms / problem.windowMs]);
+        if (ids.includes(s.index)) takes.push([first[h]! + k, -stretches[h]!.ms / problem.windowMs]);
       });
     });
     rows.push({ takes, room: 0 });
@@ -85,11 +105,11 @@ export function mixOf(problem: Problem, limits: Limits, chance: () => number): M
   const x = packed({ worth, most, rows });
   return {
     runs: scenes.map((s) => (able.includes(s) ? s.wanted * (x[s.index]! + x[n]! * s.weight) : 0)),
-    stretches: halves.map((half, h) => ({
-      ms: half.ms,
-      patterns: found[h]!.map((ids, k) => ({ scenes: ids, ms: half.ms * x[first[h]! + k]! })).filter(
-        (p) => p.ms > 1,
-      ),
+    stretches: stretches.map(({ ms, patterns }, h) => ({
+      ms,
+      patterns: patterns
+        .map((ids, k) => ({ scenes: ids, ms: ms * x[first[h]! + k]! }))
+        .filter((p) => p.ms > 1),
     })),
   };
 }

@@ -4,7 +4,7 @@ import { chase, trim } from './chase.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { Search } from './improve.ts';
 import { partsOf } from './parts.ts';
-import { mixOf } from './patterns.ts';
+import { mixOf, paletteOf } from './patterns.ts';
 import { bridge, evenTargets, fill, placeAll, placeTrains, wantedTargets } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
 import { pursue } from './pursue.ts';
@@ -29,21 +29,27 @@ const PULLS = [0.1, 0.25, 0.5];
 const EARLY = [0.8, 0.7, 0.6, 0.5, 0.34, 0.25];
 
 /** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
-const TURNS = [1, 2, 3, 4, 6, 8, 12, 16, 24];
+const TURNS = [1, 2, 4, 6, 8, 12, 16];
 const BLOCKS = [1, 2];
+
+/** What the division among patterns costs, in rules asked. */
+const MIXING = 500;
+
+/** Patterns that come no nearer than this to the level that was reached without them are not worth more work. */
+const NEAR = 0.9;
 
 /**
  * What of the level, and of the worth, is given for evenness: a guest who comes at nine does not mind that one run
  * of fifty is lacking, but that a scene is not to be seen for an hour.
  */
-const LEVEL_GIVEN = 0.025;
-const WORTH_GIVEN = 0.015;
+const LEVEL_GIVEN = 0.03;
+const WORTH_GIVEN = 0.02;
 
 /** How often a plan without too long a gap is sought in depth. */
 const PURSUITS = 100;
 
-/** Shares of the work: for what keeps to times, for what plays patterns; what is left of it is for evenness. */
-const WORK = { byTimes: 0.5, byPatterns: 0.25 };
+/** Shares of the work: for what keeps to times, for playing patterns, for evenness; the rest is for what has come of these. */
+const WORK = { byTimes: 0.4, weaving: 0.25, evening: 0.15 };
 
 /** The best schedule found within so much work: level first, then worth, then evenness. */
 export function searched(problem: Problem, chance: () => number, work: number): Schedule {
@@ -62,8 +68,8 @@ export function searched(problem: Problem, chance: () => number, work: number): 
   let level = 1;
   for (const part of [...short].sort((a, b) => a.ceiling - b.ceiling)) level = part.reach(level);
   climb(short, ceiling, (part) => WORK.byTimes * share(part));
-  for (const part of short) part.weave(ceiling);
-  climb(short, ceiling, (part) => WORK.byPatterns * share(part));
+  for (const part of short) part.weave(ceiling, WORK.weaving * share(part));
+  climb(short, ceiling, (part) => Math.max(0, (1 - WORK.evening) * share(part) - part.spent));
   for (const part of short) part.choose(ceiling);
 
   const whole = new Schedule(problem);
@@ -143,18 +149,38 @@ class PartSearch {
     }
   }
 
-  /** Plays patterns in turn: what is kept goes on to be searched, what was the best before is not forgotten. */
-  weave(ceiling: number): void {
+  /**
+   * Plays patterns in turn, in several ways and, as long as the work lasts, again and again: a scene that got less than
+   * its share of a mix is reckoned slower in the next. What is kept goes on to be searched; what was the best before is
+   * not forgotten.
+   */
+  weave(ceiling: number, work: number): void {
     if (this.complete()) return;
     this.keep();
-    const mix = mixOf(this.problem, this.limits, this.chance);
-    for (const turns of TURNS)
-      for (const block of BLOCKS) {
-        const schedule = new Schedule(this.problem);
-        weave(schedule, mix, turns, block);
-        this.fillUp(schedule);
-        this.tried.push({ starts: schedule.starts, score: scoreOf(this.problem, schedule.starts) });
-      }
+    const { problem, limits } = this;
+    const palette = paletteOf(problem, limits, this.chance);
+    const first = mixOf(problem, limits, palette);
+    const ways = TURNS.flatMap((turns) => BLOCKS.map((block) => ({ turns, block })));
+    const slow = ways.map(() => problem.scenes.map(() => 1));
+    const begun = this.spent;
+    for (let k = 0; k < ways.length || this.spent - begun < work; k++) {
+      // Where runs must keep apart for their own sake (a duty, a rest) patterns can't be played, and are left at that.
+      if (k === ways.length && !this.tried.slice(1).some((t) => t.score.level >= NEAR * this.score.level))
+        break;
+      const way = ways[k % ways.length]!;
+      const schedule = new Schedule(problem);
+      weave(
+        schedule,
+        k < ways.length ? first : mixOf(problem, limits, palette, slow[k % ways.length]),
+        way.turns,
+        way.block,
+      );
+      const got = schedule.starts.map((starts) => starts.length);
+      this.fillUp(schedule);
+      this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
+      this.spent += schedule.work + MIXING;
+      slow[k % ways.length] = slower(slow[k % ways.length]!, first.runs, got);
+    }
     this.pick(ceiling);
   }
 
@@ -324,6 +350,13 @@ class PartSearch {
     this.score = score;
     return true;
   }
+}
+
+/** Reckons scenes that got less than their share slower, and the others faster. */
+function slower(slow: readonly number[], due: readonly number[], got: readonly number[]): number[] {
+  const ratio = due.map((x, i) => Math.max(x, 1) / Math.max(got[i]!, 1));
+  const mean = ratio.reduce((sum, r) => sum + r, 0) / ratio.length;
+  return slow.map((x, i) => x * (ratio[i]! / mean) ** 0.7);
 }
 
 interface Tried {
