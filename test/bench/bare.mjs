@@ -1,4 +1,4 @@
-// The floor for memory, start and idle: bare node with express, socket.io and the same broker, and the same heartbeat.
+// The floor for memory, start, idle and timers: bare node with express, socket.io and the same broker, and the same heartbeat.
 import { createServer } from 'node:http';
 import { createServer as createNet } from 'node:net';
 import { Aedes } from 'aedes';
@@ -21,3 +21,20 @@ setInterval(() => {
     () => {},
   );
 }, 250);
+
+// at each of these instants of the wall clock, that instant: what a timer and a hop cost
+broker.subscribe('bench/at', (packet, done) => {
+  for (const at of JSON.parse(packet.payload.toString())) {
+    setTimeout(
+      () => {
+        const payload = String(at);
+        broker.publish(
+          { topic: 'bench/now', payload, qos: 0, retain: false, cmd: 'publish', dup: false },
+          () => {},
+        );
+      },
+      at - (performance.timeOrigin + performance.now()),
+    );
+  }
+  done();
+});

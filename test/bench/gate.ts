@@ -13,6 +13,8 @@ export async function benchGate(): Promise<Row[]> {
   const d = await startDaemon((port) => pairsYard(1, port));
   let arrivedAt = 0;
   const took: number[] = [];
+  const floor: number[] = [];
+  const floorFor = await floorOf(d);
   let n = 10;
   const boat = await board(d.busUrl, 'boat-0', { near: true, far: false, mat: false }, (topic, p, me) => {
     if (topic !== 'prop/boat-0/do') return;
@@ -36,12 +38,14 @@ export async function benchGate(): Promise<Row[]> {
     me.say('prop/figure-0/did', { ...did, is: 'done', ms: 1 });
   });
   try {
-    await opened(d);
-    const floor = await floorOf(d);
+    await d.opened();
     for (let i = 0; i < ROUNDS; i++) {
       await until('the scene to start', async () => (await d.command('/api/scenes/trip-0/run')).ok, 15_000);
       await until('the figure to be told', () => took.length > i, 15_000);
-      await sleep(1000);
+      // while the carriage goes back
+      await sleep(300);
+      for (let k = 0; k < 2; k++) floor.push(await floorFor.once());
+      await sleep(600);
     }
     return [
       row(
@@ -56,21 +60,13 @@ export async function benchGate(): Promise<Row[]> {
   } finally {
     boat.close();
     figure.close();
+    floorFor.close();
     await d.stop();
   }
 }
 
-async function opened(d: Daemon): Promise<void> {
-  await until('the yard to open', async () => {
-    const { mode } = await d.picture();
-    if (mode === 'closed') await d.command('/api/open', { for: '2 h', plan: false });
-    await sleep(100);
-    return mode === 'open';
-  });
-}
-
 /** One raw client to another and back through the same broker, and one durable insert on the same disk. */
-async function floorOf(d: Daemon): Promise<number[]> {
+async function floorOf(d: Daemon): Promise<{ once(): Promise<number>; close(): void }> {
   const a = await rawClient(d.busUrl);
   const b = await rawClient(d.busUrl);
   await a.subscribeAsync('bench/floor-back', { qos: 0 });
@@ -84,18 +80,19 @@ async function floorOf(d: Daemon): Promise<number[]> {
     insert.run(payload);
     b.publish('bench/floor-back', payload, { qos: 0 });
   });
-  const out: number[] = [];
-  for (let i = 0; i < ROUNDS; i++) {
-    const sent = performance.now();
-    const back = new Promise<void>((done) => a.once('message', () => done()));
-    a.publish('bench/floor', payload, { qos: 1 });
-    await back;
-    out.push(performance.now() - sent);
-    await sleep(20);
-  }
-  a.end(true);
-  b.end(true);
-  db.close();
-  rmSync(dir, { recursive: true, force: true });
-  return out;
+  return {
+    async once() {
+      const sent = performance.now();
+      const back = new Promise<void>((done) => a.once('message', () => done()));
+      a.publish('bench/floor', payload, { qos: 1 });
+      await back;
+      return performance.now() - sent;
+    },
+    close() {
+      a.end(true);
+      b.end(true);
+      db.close();
+      rmSync(dir, { recursive: true, force: true });
+    },
+  };
 }

@@ -5,7 +5,7 @@ import type { TonightPlan } from '../../server/plan/tonight.ts';
 import { exactBest } from '../plan/exact.ts';
 import { stateOf } from '../plan/night-state.ts';
 import { type Case, caseOf, type Recipe } from '../plan/yards.ts';
-import { median, type Row, row } from './row.ts';
+import { growthRows, median, type Row, row } from './row.ts';
 
 const MINUTE = 60_000;
 const TIMES = 7;
@@ -146,20 +146,6 @@ export async function benchPlanGrowth(): Promise<Row[]> {
     mends.push(mendRow({ yard, night, name: '' }, plan, ms).ours);
   }
   return [...growthRows('plan', sizes, plans), ...growthRows('mend', sizes, mends)];
-}
-
-function growthRows(name: string, sizes: readonly number[], times: readonly number[]): Row[] {
-  return sizes.map((size, k) => ({
-    work: `growth: ${name} at ${size} props`,
-    ours: times[k]!,
-    floor: times[0]!,
-    unit: 'ms',
-    ratio: times[k]! / times[0]!,
-    aim:
-      k === 0
-        ? '—'
-        : `<= ${Math.round((size * Math.log(size)) / (sizes[0]! * Math.log(sizes[0]!)))} (n log n)`,
-  }));
 }
 
 function timed<T>(work: () => T, times: number): { ms: number; value: T } {

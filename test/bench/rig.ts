@@ -20,8 +20,10 @@ export interface Daemon {
   readonly readyMs: number;
   cookie: string;
   readonly dataDir: string;
-  picture(): Promise<{ seq: number; at: number; mode: string }>;
+  picture(): Promise<{ seq: number; at: number; mode: string; night: { open: number } | null }>;
   command(path: string, body?: object): Promise<Response>;
+  /** Opens the yard for two hours and resolves once it is open: with its plan, or with nothing planned. */
+  opened(plan?: boolean): Promise<void>;
   /** Ends it; its data folder stays until `stop`. */
   end(): Promise<void>;
   stop(): Promise<void>;
@@ -114,6 +116,14 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
         body: JSON.stringify({ issued: at, seq, ...body }),
       });
     },
+    async opened(plan = false) {
+      await until('the yard to open', async () => {
+        const { mode } = await daemon.picture();
+        if (mode === 'closed') await daemon.command('/api/open', { for: '2 h', plan });
+        await sleep(100);
+        return mode === 'open';
+      });
+    },
     async end() {
       ending = true;
       child.kill('SIGTERM');
@@ -165,8 +175,10 @@ export async function board(
     get session() {
       return session;
     },
-    say: (topic, payload, retain = false, qos = 1) =>
-      void client.publish(`yard/${topic}`, JSON.stringify(payload), { qos, retain }),
+    say(topic, payload, retain = false, qos = 1) {
+      // what was to end after it has gone ends with it
+      if (client.connected) client.publish(`yard/${topic}`, JSON.stringify(payload), { qos, retain });
+    },
     close() {
       if (timer) clearInterval(timer);
       client.end(true);

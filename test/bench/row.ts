@@ -28,3 +28,16 @@ export function row(
 ): Row {
   return { work, ours, floor, unit, ratio: ours / floor, aim, ...(note ? { note } : {}) };
 }
+
+/** How one figure grows with the number of props, beside its own value at the least; `chart.ts` draws it. */
+export function growthRows(name: string, sizes: readonly number[], times: readonly number[]): Row[] {
+  const nLogN = (n: number): number => n * Math.log(n);
+  return sizes.map((size, k) => ({
+    work: `growth: ${name} at ${size} props`,
+    ours: times[k]!,
+    floor: times[0]!,
+    unit: 'ms',
+    ratio: times[k]! / times[0]!,
+    aim: k === 0 ? '—' : `<= ${Math.round(nLogN(size) / nLogN(sizes[0]!))} (n log n)`,
+  }));
+}

@@ -2,12 +2,16 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import type { CDPSession } from 'playwright-core';
-import { LAPTOP, launch } from './chromium.ts';
+import { haveBrowser, LAPTOP, launch } from './chromium.ts';
 import { Fixture } from './fixture.ts';
 import { many } from './hand-pictures.ts';
 
+export { haveBrowser };
+
 export interface Pace {
-  /** All script of the first load, gzipped. */
+  /** The script that the screen of the yard loads, gzipped. */
+  firstScriptBytes: number;
+  /** All script there is, what other screens ask for among it, gzipped. */
   scriptBytes: number;
   /** The rest of it: document, style sheet, icon. */
   otherBytes: number;
@@ -28,6 +32,10 @@ export async function measurePage(): Promise<Pace> {
   const browser = await launch();
   try {
     const page = await browser.newPage({ viewport: LAPTOP });
+    const loaded = new Set<string>();
+    page.on('request', (request) => {
+      if (request.resourceType() === 'script') loaded.add(new URL(request.url()).pathname.slice(1));
+    });
     await page.goto(`${fixture.url}/#/yard`);
     await page.waitForSelector('html[data-link=live]');
     const folded = page.locator('zone-group button[aria-expanded=false]');
@@ -35,12 +43,13 @@ export async function measurePage(): Promise<Pace> {
     const cdp = await page.context().newCDPSession(page);
     await cdp.send('Performance.enable');
     await page.waitForTimeout(500);
+    const first = [...loaded];
     const restMs = await workMs(cdp, () => page.waitForTimeout(CHANGES * EVERY_MS));
     const trace = await traced(await browser.newBrowserCDPSession());
     const busyMs = await workMs(cdp, () => changes(fixture));
     const longest = perSpan(await trace());
     return {
-      ...sizes(),
+      ...sizes(first),
       props: await page.locator('prop-row').count(),
       changes: CHANGES,
       longestMs: { median: at(longest, 0.5), p99: at(longest, 0.99), most: at(longest, 1) },
@@ -127,14 +136,14 @@ function at(sorted: number[], share: number): number {
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
 }
 
-function sizes(): { scriptBytes: number; otherBytes: number } {
-  const folder = fileURLToPath(new URL('../../dist/web/', import.meta.url));
-  const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) =>
-    name.includes('.'),
-  );
-  const bytes = (name: string) => gzipSync(readFileSync(folder + name)).length;
+const WEB = fileURLToPath(new URL('../../dist/web/', import.meta.url));
+
+function sizes(first: string[]): Pick<Pace, 'firstScriptBytes' | 'scriptBytes' | 'otherBytes'> {
+  const files = readdirSync(WEB, { recursive: true, encoding: 'utf8' }).filter((name) => name.includes('.'));
+  const bytes = (name: string) => gzipSync(readFileSync(WEB + name)).length;
   const sum = (names: string[]) => names.reduce((all, name) => all + bytes(name), 0);
   return {
+    firstScriptBytes: sum(first),
     scriptBytes: sum(files.filter((name) => name.endsWith('.js'))),
     otherBytes: sum(files.filter((name) => !name.endsWith('.js'))),
   };
