@@ -1,15 +1,29 @@
+import type { StoredLine } from '../journal/port.ts';
 import type { NightTimes, TonightPlan } from '../plan/tonight.ts';
 import { seeded } from '../show/chance.ts';
 import { FAULTS, type FaultName } from '../standin/faults.ts';
 import type { Yard } from '../yard/types.ts';
 import { plannedStarts, type Rehearsal, rehearse } from './rehearsal.ts';
 
+export interface SceneRehearsed {
+  planned: number;
+  made: number;
+  failed: number;
+  abandoned: number;
+  skipped: number;
+  /** The longest stretch without a start between open and the latest start that was planned, ms: planned and made. */
+  gapPlannedMs: number;
+  gapMadeMs: number;
+}
+
 export interface RehearsedNight {
   readonly night: string;
   readonly simulatedMs: number;
-  readonly scenes: Readonly<
-    Record<string, { planned: number; made: number; failed: number; abandoned: number; skipped: number }>
-  >;
+  readonly scenes: Readonly<Record<string, SceneRehearsed>>;
+  /** How much later than drawn the runs of the plan started: the middle one and the worst, ms; null where none did. */
+  readonly late: { readonly medianMs: number; readonly mostMs: number } | null;
+  /** How often the rest of the plan was mended on the way. */
+  readonly mends: number;
   /** Faults put on by the storm, in order. */
   readonly injected: readonly { at: number; text: string }[];
   /** Lines of the record about trouble. */
@@ -103,24 +117,23 @@ function reportOf(
   startMs: number,
 ): RehearsedNight {
   const lines = r.journal.lines(0, Number.MAX_SAFE_INTEGER);
-  const count = (scene: string, code: string): number =>
-    lines.filter((l) => l.scene === scene && l.code === code).length;
   const { show } = r.desk;
+  const drawn = new Map(plannedStarts(plan, night).map((run) => [run.id, run.startMs]));
+  const begun = lines.filter((l) => l.code === 'run-started');
+  const lates = begun
+    .flatMap((l) => (drawn.has(l.run ?? '') ? [l.at - drawn.get(l.run!)!] : []))
+    .sort((a, b) => a - b);
   return {
     night: night.date,
     simulatedMs: r.clock.now() - startMs,
     scenes: Object.fromEntries(
-      [...yard.scenes.keys()].map((id) => [
-        id,
-        {
-          planned: plan.runs.filter((p) => p.scene === id).length,
-          made: count(id, 'run-done'),
-          failed: count(id, 'run-failed'),
-          abandoned: count(id, 'run-abandoned'),
-          skipped: count(id, 'run-skipped'),
-        },
-      ]),
+      [...yard.scenes.keys()].map((id) => [id, sceneRehearsed(id, plan, night, lines)]),
     ),
+    late:
+      lates.length === 0
+        ? null
+        : { medianMs: lates[Math.floor(lates.length / 2)]!, mostMs: lates[lates.length - 1]! },
+    mends: lines.filter((l) => l.code === 'plan-mended').length,
     injected,
     trouble: lines.filter((l) => TROUBLE.has(l.code)).map(({ at, text }) => ({ at, text })),
     stuck: Object.entries(show.props)
@@ -129,4 +142,31 @@ function reportOf(
     breach: r.breach,
     mode: show.mode,
   };
+}
+
+function sceneRehearsed(
+  id: string,
+  plan: TonightPlan,
+  night: NightTimes,
+  lines: readonly StoredLine[],
+): SceneRehearsed {
+  const own = lines.filter((l) => l.scene === id);
+  const count = (code: string): number => own.filter((l) => l.code === code).length;
+  const planned = plan.runs.filter((p) => p.scene === id).map((p) => night.openMs + p.start * 1000);
+  const last = planned[planned.length - 1] ?? night.openMs;
+  const begun = own.filter((l) => l.code === 'run-started').map((l) => l.at);
+  return {
+    planned: planned.length,
+    made: count('run-done'),
+    failed: count('run-failed'),
+    abandoned: count('run-abandoned'),
+    skipped: count('run-skipped'),
+    gapPlannedMs: longestGap([night.openMs, ...planned]),
+    gapMadeMs:
+      planned.length === 0 ? 0 : longestGap([night.openMs, ...begun.filter((at) => at < last), last]),
+  };
+}
+
+function longestGap(marks: readonly number[]): number {
+  return marks.slice(1).reduce((most, at, k) => Math.max(most, at - marks[k]!), 0);
 }

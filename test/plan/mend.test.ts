@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type Mended, mendTonight, type NightState, type RunningRun } from '../../server/plan/mend.ts';
 import { planTonight } from '../../server/plan/plan.ts';
-import type { NightTimes } from '../../server/plan/tonight.ts';
+import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
 import { verifyPlan } from '../../server/plan/verify.ts';
 import type { Yard } from '../../server/yard/types.ts';
 import { stateOf } from './night-state.ts';
