@@ -52,6 +52,9 @@ const SCENES: [string, () => Picture, string][] = [
   ['the file', open, '#/setup/file'],
   ['people', open, '#/setup/people'],
   ['the red button', open, '#/setup/red-button'],
+  ['backup and restore', open, '#/setup/backup'],
+  ['a first file', open, '#/setup/first-file'],
+  ['notices', open, '#/setup/notices'],
   ['sign in', open, '#/sign-in'],
 ];
 
@@ -72,6 +75,28 @@ describe.skipIf(!haveBrowser)('axe finds nothing, by day, at dusk and in deep re
 
   it.each(SCENES)('%s', async (_name, picture, hash) => {
     const { page } = await at.show({ picture: picture(), hash, me: KEEPER });
+    await judgeInEveryLight(page);
+  });
+
+  it('a file with mistakes, and one with changes', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/setup/file', me: KEEPER });
+    const box = page.getByLabel('saltmarsh.yaml');
+    const text = await box.inputValue();
+    await box.fill(text.replace('limit: 12 s', 'limit: 12'));
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await page.locator('.place').waitFor();
+    await judgeInEveryLight(page);
+    await box.fill(text.replace('limit: 12 s', 'limit: 14 s'));
+    await page.getByRole('button', { name: 'Check', exact: true }).click();
+    await page.locator('change-list').waitFor();
+    await judgeInEveryLight(page);
+  });
+
+  it('a backup that was read', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/setup/backup', me: KEEPER });
+    const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
+    await page.getByLabel('Choose a backup').setInputFiles(file);
+    await page.getByRole('button', { name: 'Restore this one' }).waitFor();
     await judgeInEveryLight(page);
   });
 

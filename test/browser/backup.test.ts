@@ -54,9 +54,15 @@ describe.skipIf(!haveBrowser || !isBuilt)('backup and restore on the page', () =
       return (await page.request.post(`${yard.url}/api/open`, { data: asked })).ok();
     }, 15_000);
     await bring('good.zip', readFileSync(zip));
-    await page.getByRole('button', { name: 'Restore this one' }).click();
-    await page.getByRole('button', { name: 'Press again: replace what is here' }).click();
-    await alert(page).getByText('Close the yard first.').waitFor();
+    const restore = page.getByRole('button', { name: 'Restore this one' });
+    await page.getByText('Only while the yard is closed.').waitFor();
+    expect(await restore.isDisabled()).toBe(true);
+    // Who asks past the page is told the same.
+    const told = await page.request.post(`${yard.url}/api/restore`, { data: { sum: 'any' } });
+    expect([told.status(), (await told.json()).detail]).toEqual([
+      409,
+      expect.stringContaining('Close the yard first.'),
+    ]);
     const { seq, at } = await yard.picture();
     await page.request.post(`${yard.url}/api/close`, { data: { issued: at, seq } });
     await until(async () => (await yard.picture()).mode === 'closed', 60_000);

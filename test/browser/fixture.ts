@@ -62,7 +62,28 @@ export class Fixture {
   /** What a saved file waits for; null: it runs at once. */
   waits: WaitingFile | null = null;
   #runs = FILE;
-  strangers: StrangerBoard[] = [];
+  strangers: StrangerBoard[] = [
+    {
+      id: 'heron-board',
+      firmware: '1.2',
+      up: true,
+      props: [
+        {
+          id: 'heron',
+          sensors: [
+            { id: 'near', made: true },
+            { id: 'far', made: false },
+          ],
+        },
+      ],
+    },
+    {
+      id: 'gate',
+      firmware: null,
+      up: true,
+      props: [{ id: 'gate', sensors: [{ id: 'button', made: false }] }],
+    },
+  ];
   notices: NoticesTold = {
     settings: { address: null, about: ['stop', 'lockout', 'record', 'bus'], quiet: null },
     fates: [],
@@ -336,7 +357,7 @@ export class Fixture {
       kept(res, this.notices);
     });
     app.post('/api/notices/trial', (_req, res) => {
-      const why = this.refuse ? 'nothing listens at 192.0.2.20:8080' : null;
+      const why = this.refuse ? 'nothing listens at 192.168.8.20:8080' : null;
       const fate = { at: this.clock(), what: 'trial', fate: why ? 'failed' : 'sent', why } as const;
       this.notices = { ...this.notices, fates: [fate, ...this.notices.fates] };
       kept(res, this.notices);

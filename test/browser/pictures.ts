@@ -1,6 +1,7 @@
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
+import { BackupRefused } from '../../server/backup/refused.ts';
 import { LAPTOP, launch, PHONE } from './chromium.ts';
 import { Fixture } from './fixture.ts';
 import { EVENING, fault, recorded, STATES, type StateName } from './hand-pictures.ts';
@@ -95,6 +96,99 @@ const SHOTS: Shot[] = [
       await box.fill((await box.inputValue()).replace('limit: 12 s', 'limit: 12'));
       await page.getByRole('button', { name: 'Check', exact: true }).click();
       await page.locator('.place').scrollIntoViewIfNeeded();
+    },
+  },
+  {
+    name: 'set-up-file-changes',
+    state: 'open',
+    hash: '#/setup/file',
+    light: 'day',
+    act: async (page, fixture) => {
+      fixture.waits = { when: 'rest', props: ['ferry'], scenes: [] };
+      const box = page.locator('textarea');
+      await box.fill(
+        (await box.inputValue())
+          .replace('limit: 12 s', 'limit: 14 s')
+          .replace('every: 6 min', 'every: 8 min'),
+      );
+      await page.getByRole('button', { name: 'Check', exact: true }).click();
+      await page.locator('change-list').scrollIntoViewIfNeeded();
+    },
+  },
+  {
+    name: 'set-up-file-waits',
+    state: 'open',
+    hash: '#/setup/file',
+    act: async (page, fixture) => {
+      fixture.waits = { when: 'rest', props: ['ferry'], scenes: [] };
+      const box = page.locator('textarea');
+      await box.fill((await box.inputValue()).replace('limit: 12 s', 'limit: 14 s'));
+      await page.getByRole('button', { name: 'Check', exact: true }).click();
+      await page.getByRole('button', { name: 'Save it' }).click();
+      await page.getByText('It does not run yet').first().waitFor();
+    },
+  },
+  {
+    name: 'set-up-backup',
+    state: 'open',
+    hash: '#/setup/backup',
+    act: async (page, fixture) => {
+      fixture.change({ mode: 'closed' });
+      const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
+      await page.getByLabel('Choose a backup').setInputFiles(file);
+      await page.getByRole('button', { name: 'Restore this one' }).click();
+    },
+  },
+  {
+    name: 'set-up-backup-refused',
+    state: 'open',
+    hash: '#/setup/backup',
+    light: 'day',
+    act: async (page, fixture) => {
+      const detail = new BackupRefused('wrong-sum', 'record.db').message;
+      fixture.refuse = { status: 422, detail, sentences: [] };
+      const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
+      await page.getByLabel('Choose a backup').setInputFiles(file);
+      await page.getByText('Nothing was changed.').waitFor();
+    },
+  },
+  { name: 'set-up-first-file', state: 'held', hash: '#/setup/first-file', light: 'day' },
+  {
+    name: 'set-up-first-file-props',
+    state: 'held',
+    hash: '#/setup/first-file',
+    act: async (page, fixture) => {
+      const [board, gate] = fixture.strangers;
+      const sensors = [
+        { id: 'near', made: false },
+        { id: 'far', made: true },
+      ];
+      fixture.strangers = [{ ...board!, props: [{ id: 'heron', sensors }] }, gate!];
+      await page.getByText('Its ends are near and far.').waitFor();
+      await page.getByText('Boards that are heard and are in no yard file').scrollIntoViewIfNeeded();
+      await page.evaluate(() => {
+        const root = document.querySelector('yard-page')!.shadowRoot!;
+        const screen = root.querySelector('set-up-part')!.shadowRoot!.querySelector('first-file-screen')!;
+        screen.shadowRoot!.querySelector('first-prop')!.scrollIntoView();
+      });
+    },
+  },
+  {
+    name: 'set-up-notices',
+    state: 'open',
+    hash: '#/setup/notices',
+    act: async (page, fixture) => {
+      await page.getByLabel('Address').fill('http://192.168.8.20:8080/yard');
+      await page.getByRole('button', { name: 'Save' }).click();
+      await page.getByRole('button', { name: 'Send a trial' }).click();
+      await page.locator('notices-screen li').getByText('a trial').waitFor();
+      fixture.refuse = {
+        status: 409,
+        detail: 'The trial did not get through: nothing listens at 192.168.8.20:8080.',
+        sentences: [],
+      };
+      await page.getByRole('button', { name: 'Send a trial' }).click();
+      await page.locator('notices-screen li').nth(1).waitFor();
     },
   },
   { name: 'set-up-people', state: 'open', hash: '#/setup/people', light: 'day' },

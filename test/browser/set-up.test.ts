@@ -198,7 +198,11 @@ describe.skipIf(!haveBrowser)('backup and restore', () => {
   const at = stage();
 
   it('restores only when asked twice, after telling what is in it', async () => {
-    const { page, fixture } = await at.show({ picture: open(), hash: '#/setup', me: KEEPER });
+    const { page, fixture } = await at.show({
+      picture: { ...open(), mode: 'closed' },
+      hash: '#/setup',
+      me: KEEPER,
+    });
     await page.getByRole('link', { name: 'Backup and restore' }).click();
     const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
     await page.getByLabel('Choose a backup').setInputFiles(file);

@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit';
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import type { BackupState } from '../set-up.ts';
 import { dateOf, shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
@@ -56,6 +56,12 @@ export class BackupScreen extends LitElement {
     this.sure = false;
   }
 
+  /** What became of it lies below the fold, behind the stop bar: it is brought into sight once it is there. */
+  override updated(changed: PropertyValues<this>) {
+    if (changed.has('backup'))
+      this.renderRoot.querySelector('.card, .said')?.scrollIntoView({ block: 'nearest' });
+  }
+
   override render() {
     const keeper = isKeeper(this.view.me);
     return html`<h1>${words.backup.heading}</h1>
@@ -91,16 +97,19 @@ export class BackupScreen extends LitElement {
 
   #told(idle: boolean) {
     const told = this.backup.told!;
-    const { timezone } = this.view.picture.yard;
+    const { yard, mode } = this.view.picture;
+    const { timezone, demonstration } = yard;
+    const may = demonstration || mode === 'closed';
     const when = `${dateOf(told.madeAt, timezone)}, ${shortClockOf(told.madeAt, timezone)}`;
     return html`<div class="card">
       <h3>${told.yard}</h3>
       <p>${words.backup.made(when)}</p>
       <p>${words.backup.holds(told.nights, told.people)}</p>
       <p class="acts">
-        <button class="blue" ?disabled=${!idle} @click=${() => this.#restore(told.sum)}>
+        <button class="blue" ?disabled=${!idle || !may} @click=${() => this.#restore(told.sum)}>
           ${this.sure ? words.backup.sure : words.backup.restoreAct}
         </button>
+        ${may ? nothing : html`<span class="soft">${words.file.closeFirst}</span>`}
       </p>
     </div>`;
   }

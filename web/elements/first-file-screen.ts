@@ -28,14 +28,14 @@ export class FirstFileScreen extends LitElement {
       }
 
       fieldset {
-        margin: 0;
+        margin: 22px 0 0;
         padding: 0;
         border: 0;
       }
 
       legend {
         padding: 0;
-        margin: 22px 0 6px;
+        margin: 0;
         color: var(--soft);
         font-size: 15px;
         font-weight: 600;

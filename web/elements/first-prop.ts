@@ -33,10 +33,15 @@ export class FirstProp extends LitElement {
 
       .marks li {
         display: grid;
-        grid-template-columns: minmax(6rem, 1fr) minmax(9rem, 2fr);
+        grid-template-columns: minmax(7rem, 1fr) minmax(9rem, 2fr);
+        max-width: 30rem;
         gap: 4px 12px;
         align-items: center;
         margin-top: 4px;
+      }
+
+      .time {
+        margin-top: 10px;
       }
 
       .mark {
@@ -56,6 +61,15 @@ export class FirstProp extends LitElement {
       .made .dot {
         border-color: var(--ink);
         background: var(--ink);
+      }
+
+      p[role='status'] {
+        margin-top: 8px;
+        font-weight: 600;
+      }
+
+      .soft + .move {
+        border-top: 0;
       }
 
       .move {
@@ -86,7 +100,7 @@ export class FirstProp extends LitElement {
     const { prop } = this;
     const { first } = words;
     return html`<div class="fields">
-        <label
+        <label class=${prop.sensors.length === 1 ? '' : 'wide'}
           >${first.propTitle}<input
             required
             maxlength="60"
@@ -154,7 +168,7 @@ export class FirstProp extends LitElement {
     const ends = prop.sensors.filter(({ kind }) => kind === 'end');
     if (ends.length === 0) return nothing;
     return html`<div class="fields">
-      <label
+      <label class="wide"
         >${first.home}<select @change=${(e: Event) => this.#set({ home: chosenIn(e) || null })}>
           <option value="" .selected=${prop.home === null}>${first.noHome}</option>
           ${ends.map(({ id }) => html`<option value=${id} .selected=${prop.home === id}>${id}</option>`)}
@@ -166,7 +180,7 @@ export class FirstProp extends LitElement {
   #moves() {
     const { moves } = this.prop;
     const { first } = words;
-    return html`${moves.length > 0 ? html`<p class="soft">${first.timeIt}</p>` : nothing}
+    return html`${moves.length > 0 ? html`<p class="soft time">${first.timeIt}</p>` : nothing}
       ${moves.map((move, n) => this.#move(move, n))}
       <p class="acts">
         <button type="button" @click=${this.#more}>${first.moreMoves}</button>

@@ -4,9 +4,10 @@ import { css } from 'lit';
 export const formLook = css`
   .fields {
     display: grid;
-    grid-template-columns: repeat(auto-fill, minmax(min(100%, 13rem), 1fr));
-    gap: 6px 14px;
+    grid-template-columns: repeat(auto-fill, minmax(min(100%, 10rem), 1fr));
+    gap: 10px 14px;
     align-items: end;
+    margin-top: 8px;
   }
 
   .fields > label {
@@ -14,6 +15,10 @@ export const formLook = css`
     gap: 2px;
     align-items: stretch;
     font-weight: 600;
+  }
+
+  .fields + p {
+    margin-top: 8px;
   }
 
   .fields > .wide {

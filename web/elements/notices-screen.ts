@@ -35,7 +35,7 @@ export class NoticesScreen extends LitElement {
 
       legend {
         padding: 0;
-        margin: 14px 0 2px;
+        margin: 18px 0 2px;
         font-weight: 600;
       }
 
