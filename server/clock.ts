@@ -19,9 +19,21 @@ export interface Clock {
 /** A timer can't be set further than this; an earlier wake does no harm. */
 const FURTHEST_MS = 2 ** 31 - 1;
 
-/** The machine's clocks. `notBefore`: the axis goes on from the record even where the wall clock has fallen behind it. */
-export function realClock(notBefore = 0): Clock {
-  const base = Math.max(Date.now(), notBefore) - performance.now();
+/** A wall clock further off than this was never right, as one that began in 1970: then the axis begins at it anew. */
+const OFFSET_KEPT_MS = 12 * 3_600_000;
+
+/**
+ * Where the axis of a start begins, ms: where that of the record would stand now, by the wall clock and what it was ahead
+ * by (`offsetMs`), so that what the computer slept away or a clock was set by does not make rests and duties look longer
+ * past than they are. Never before `notBefore`, the last event of the record.
+ */
+export function axisAt(wall: number, notBefore: number, offsetMs: number): number {
+  return Math.max(Math.abs(offsetMs) <= OFFSET_KEPT_MS ? wall - offsetMs : wall, notBefore);
+}
+
+/** The machine's clocks; the axis goes on from the record: see `axisAt`. */
+export function realClock(notBefore = 0, offsetMs = 0): Clock {
+  const base = axisAt(Date.now(), notBefore, offsetMs) - performance.now();
   let timer: NodeJS.Timeout | undefined;
   const now = (): number => Math.round(base + performance.now());
   return {

@@ -90,7 +90,7 @@ export async function serve(
   journal.keepYard(yardHash, text);
   const show = restoreShow(journal, yard, yardHash);
   journal.prune(Date.now() - EVENTS_KEPT_MS);
-  const clock = realClock(show.at);
+  const clock = realClock(show.at, show.offsetMs);
   const word = randomBytes(4).toString('hex');
   const { people, madePin } = await People.open({
     folder: settings.dataDir,

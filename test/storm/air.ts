@@ -2,7 +2,7 @@ import type { Tank } from '../../server/yard/types.ts';
 import type { World } from './world.ts';
 
 /** The real tank: litres of free air above the atmosphere, V·p/pa with pa = 101.325 kPa (isothermal). */
-const ATMOSPHERE_KPA = 101.325;
+export const ATMOSPHERE_KPA = 101.325;
 
 export class TrueTank {
   readonly tank: Tank;

@@ -1,4 +1,5 @@
 import type { Move } from '../../server/yard/types.ts';
+import { ATMOSPHERE_KPA, TrueTank } from './air.ts';
 import type { Board } from './board.ts';
 import type { Ledger, Told } from './ledger.ts';
 import type { Process } from './process.ts';
@@ -7,17 +8,56 @@ import type { Referee } from './referee.ts';
 const GRAIN = 1e-6;
 /** What an order or an answer may be under way, for sums of many short movements. */
 const WAY_MS = 400;
+/** What a millisecond of filling more or less makes, and rounding. */
+const GRAIN_KPA = 0.5;
+const JUMP_MS = 1000;
+
+/** What one computer, over all its starts, can know of what it has told. */
+interface Own {
+  /** Its clock over the world's. A start with a clock that is ahead makes it believe that long ago was longer ago. */
+  axisMs: number;
+  /** The tanks as they are by what it has told, reckoned by this storm's own tank. */
+  readonly tanks: Map<string, TrueTank>;
+  /** Movements that were really made on its word: prop → spans, the last one perhaps open. */
+  readonly spans: Map<string, Span[]>;
+}
+
+interface Span {
+  readonly from: number;
+  to: number | null;
+}
 
 /** 18: what is commanded, and what is really drawn, against circuits, tanks and duty. */
 export class Draws {
   readonly #r: Referee;
-  /** Movements that were really made: prop → spans, the last one perhaps open. */
-  readonly #spans = new Map<string, { from: number; to: number | null }[]>();
+  readonly #own = new Map<string, Own>();
+  /** The computer that each word of a start is of. */
+  readonly #machines = new Map<string, string>();
+  /** Spans that are still open, by prop. */
+  readonly #open = new Map<string, Span>();
   /** Props that a person took out while they were silent and moving: they draw and nobody counts them. */
   readonly #uncounted = new Set<string>();
 
   constructor(referee: Referee) {
     this.#r = referee;
+  }
+
+  /** What a lost end of the record told is lost with it, and a clock that ran ahead makes all of it old. */
+  started(p: Process, tailLost: boolean): void {
+    const axisMs = p.clock.now() - this.#r.world.now;
+    const before = this.#own.get(p.machine.name);
+    this.#machines.set(p.word, p.machine.name);
+    const kept = before && !tailLost && axisMs - before.axisMs < JUMP_MS ? before : null;
+    const own: Own = kept ?? { axisMs, tanks: new Map(), spans: new Map() };
+    own.axisMs = axisMs;
+    if (!kept)
+      for (const tank of p.machine.yard.tanks.values()) {
+        const mine = new TrueTank(this.#r.world, tank);
+        // what a start that remembers nothing believes is that they are full
+        mine.disturbed = before !== undefined;
+        own.tanks.set(tank.id, mine);
+      }
+    this.#own.set(p.machine.name, own);
   }
 
   uncount(prop: string): void {
@@ -37,6 +77,7 @@ export class Draws {
     const { yard } = p.machine;
     const { now } = this.#r.world;
     const mine = ledger.prop(told.prop).moves.get(told.move)!;
+    this.#airTold(p, mine, what);
     for (const { circuit } of mine.loads) {
       const c = yard.circuits.get(circuit)!;
       let run = c.standingAmps;
@@ -66,8 +107,21 @@ export class Draws {
     }
   }
 
-  energised(board: Board, prop: string, move: Move, moving: ReadonlySet<string>): void {
-    this.#duty(board, prop, move);
+  /** 18: a tank never falls below its working pressure by what is told. */
+  #airTold(p: Process, move: Move, what: string): void {
+    for (const air of move.air) {
+      const tank = this.#own.get(p.machine.name)?.tanks.get(air.tank);
+      const kpa = tank?.draw(air.litres) ?? Number.POSITIVE_INFINITY;
+      if (tank && kpa < tank.tank.workingKpa - GRAIN_KPA && !tank.disturbed)
+        this.#r.breach(
+          18,
+          `${what}: ${air.tank} would fall to ${kpa.toFixed(1)} kPa, below ${tank.tank.workingKpa.toFixed(1)}`,
+        );
+    }
+  }
+
+  energised(board: Board, prop: string, move: Move, desk: string, moving: ReadonlySet<string>): void {
+    this.#duty(board, prop, move, desk);
     this.#air(prop, move);
     this.#circuits(move, moving);
   }
@@ -99,44 +153,47 @@ export class Draws {
     for (const air of move.air) {
       const tank = this.#r.yardful.tanks.get(air.tank)!;
       const kpa = tank.draw(air.litres);
-      if (kpa < tank.tank.workingKpa - GRAIN && !tank.disturbed)
+      // orders are late now and then, and a compressor that nearly started differs from one that did: by one draw
+      const late = (air.litres * ATMOSPHERE_KPA) / tank.tank.volumeLitres;
+      if (kpa < tank.tank.workingKpa - late && !tank.disturbed)
         this.#r.breach(
           18,
-          `${air.tank} fell to ${kpa.toFixed(1)} kPa when ${prop} drew, below ${tank.tank.workingKpa.toFixed(1)}`,
+          `${air.tank} fell to ${kpa.toFixed(1)} kPa when ${prop} drew, below ${tank.tank.workingKpa.toFixed(1)} by more than this draw`,
         );
     }
   }
 
   /** Duty is judged at a move's start by its expected time; what really moved before counts. */
-  #duty(board: Board, prop: string, move: Move): void {
+  #duty(board: Board, prop: string, move: Move, desk: string): void {
     const { now } = this.#r.world;
     const p = board.bodies.get(prop)!.prop;
-    const spans = this.#spans.get(prop) ?? [];
-    this.#spans.set(prop, spans);
-    if (p.duty) {
-      const end = now + move.usualMs;
-      let moved = move.usualMs;
-      let kept = 0;
-      for (const s of spans) {
-        const share = Math.min(s.to ?? now, end) - Math.max(s.from, end - p.duty.overMs);
-        if (share > 0) kept += 1;
-        moved += Math.max(0, share);
-      }
-      // measured medians stand for `usual` once there are some, and they may be shorter by what a prop is quicker
-      const slack = WAY_MS * (kept + 1) + 0.1 * p.duty.on * p.duty.overMs;
-      if (moved > p.duty.on * p.duty.overMs + slack)
-        this.#r.breach(
-          18,
-          `${prop} moves ${Math.round(moved)} ms of ${p.duty.overMs}, more than its duty of ${p.duty.on}`,
-        );
-      while (spans.length > 0 && (spans[0]!.to ?? now) < now - p.duty.overMs) spans.shift();
-    } else spans.length = 0;
-    spans.push({ from: now, to: null });
+    const own = this.#own.get(this.#machines.get(desk) ?? '');
+    if (!p.duty || !own) return;
+    const spans = (own.spans.get(prop) ?? []).filter((s) => (s.to ?? now) > now - p.duty!.overMs);
+    const end = now + move.usualMs;
+    let moved = move.usualMs;
+    let kept = 0;
+    for (const s of spans) {
+      const share = Math.min(s.to ?? now, end) - Math.max(s.from, end - p.duty.overMs);
+      if (share > 0) kept += 1;
+      moved += Math.max(0, share);
+    }
+    // measured medians stand for `usual` once there are some, and they may be shorter by what a prop is quicker
+    const slack = WAY_MS * (kept + 1) + 0.1 * p.duty.on * p.duty.overMs;
+    if (moved > p.duty.on * p.duty.overMs + slack)
+      this.#r.breach(
+        18,
+        `${prop} moves ${Math.round(moved)} ms of ${p.duty.overMs}, more than its duty of ${p.duty.on}`,
+      );
+    const span: Span = { from: now, to: null };
+    own.spans.set(prop, [...spans, span]);
+    this.#open.set(prop, span);
   }
 
   released(prop: string): void {
-    const last = this.#spans.get(prop)?.at(-1);
-    if (last && last.to === null) last.to = this.#r.world.now;
+    const last = this.#open.get(prop);
+    if (last) last.to = this.#r.world.now;
+    this.#open.delete(prop);
     this.#uncounted.delete(prop);
   }
 }

@@ -1,4 +1,4 @@
-import type { Clock } from '../../server/clock.ts';
+import { axisAt, type Clock } from '../../server/clock.ts';
 import type { Timer, World } from './world.ts';
 
 /** What a clock needs of the computer that it ticks in. */
@@ -20,10 +20,10 @@ export class ProcessClock implements Clock {
   /** Said once in place of the time: see `stride`. */
   #once: number | null = null;
 
-  constructor(world: World, owner: ClockOwner, notBefore: number) {
+  constructor(world: World, owner: ClockOwner, notBefore: number, offsetMs: number) {
     this.#world = world;
     this.#owner = owner;
-    this.#base = Math.max(owner.wall(), notBefore) - owner.mono();
+    this.#base = axisAt(owner.wall(), notBefore, offsetMs) - owner.mono();
   }
 
   now(): number {

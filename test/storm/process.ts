@@ -101,6 +101,7 @@ export class Process implements LineOwner, DiskWatch, Client {
       world,
       { mono: () => machine.mono(), wall: () => machine.wall(), enter: (run, soon) => this.enter(run, soon) },
       show.at,
+      show.offsetMs,
     );
     this.desk = new Desk(
       {

@@ -12,6 +12,7 @@ const NO_ANSWER_MS = 2000;
 const LIMIT_MS = 1000;
 /** How far the desk's wall clock may be off before it takes note. */
 const CLOCK_MS = 600;
+const FREEZE_MS = 5000;
 
 interface Standing {
   latched: number;
@@ -99,6 +100,8 @@ export class Starts {
       const flight = before.props[id]?.flight;
       if (!flight || flight === show.props[id]!.flight || told.lost) continue;
       if (flight.run !== told.run || flight.step !== told.step) continue;
+      // after a standstill the desk hears late who was live, and a retained link may tell it more than the ledger believes
+      if (p.machine.lastFreeze > this.#r.world.now - FREEZE_MS) continue;
       this.#r.ask(12);
       if (show.props[id]!.flight === null)
         this.#r.breach(12, `${id}.${told.move} counts as ended though no board of its session said so`);

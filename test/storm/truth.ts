@@ -56,7 +56,7 @@ export class Truth {
     this.#moving.add(prop);
     if (this.quietSince(order.sentAt)) this.#needs(prop, move.needs, `${prop}.${moveId}`, order.sentAt);
     this.#leaves(board, prop, moveId, order.sentAt);
-    this.loads.energised(board, prop, move, this.#moving);
+    this.loads.energised(board, prop, move, desk, this.#moving);
   }
 
   released(board: Board, prop: string): void {

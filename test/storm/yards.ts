@@ -62,7 +62,7 @@ const AIR = `
 circuits:
   shed: { title: Shed, volts: 120, breaker: 12 A, standing: 0.8 A }
 tanks:
-  shed-tank: { title: Tank, volume: 4 gal, cut-in: 95 psi, cut-out: 120 psi, working: 75 psi, delivery: 0.6 cfm, compressor: { circuit: shed, amps: 6 A } }
+  shed-tank: { title: Tank, volume: 0.8 gal, cut-in: 95 psi, cut-out: 120 psi, working: 75 psi, delivery: 0.2 cfm, compressor: { circuit: shed, amps: 6 A } }
 zones:
   porch: { title: The porch, at-most: 1, gap: 5 s }
 props:
@@ -85,7 +85,7 @@ props:
     moves:
       rise: { until: up, usual: 2 s, limit: 5 s, air: { shed-tank: 3.5 l }, load: { shed: 0.2 A } }
       sink: { until: down, usual: 3 s, limit: 7 s }
-  lantern: { title: Porch lantern, zone: porch, duty: { on: 50 %, over: 2 min }, moves: { flicker: { lasts: 12 s, load: { shed: 1.4 A } } } }
+  lantern: { title: Porch lantern, zone: porch, duty: { on: 15 %, over: 2 min }, moves: { flicker: { lasts: 12 s, load: { shed: 1.4 A } } } }
   bell: { title: Bell, zone: porch, moves: { toll: { lasts: 6 s, load: { shed: { run: 1.1 A, surge: 2.6 A for 700 ms } }, loud: true, needs: [not helmet.up] } } }
   mat: { title: Mat, controller: air-board, sensors: { step: plain, edge: plain } }
 scenes:
@@ -143,7 +143,7 @@ props:
     controller: left-board
     sensors: { nest: end, pole: end, gust: plain }
     home: nest
-    duty: { on: 50 %, over: 3 min }
+    duty: { on: 8 %, over: 3 min }
     moves:
       fly: { until: pole, usual: 3 s, limit: 6 s, needs: [constructor at rest, not gull.gust], load: { right: { run: 1.5 A, surge: 2.5 A for 500 ms } } }
       return: { until: nest, usual: 3 s, limit: 6 s, load: { right: 1.5 A } }
