@@ -1,3 +1,4 @@
+import { alike } from './alike.ts';
 import { nightAt } from './calendar/find.ts';
 import { handNight } from './calendar/hand.ts';
 import type { Clock } from './clock.ts';
@@ -209,17 +210,15 @@ export class Door implements DeskDoor {
 const KEYED = ['props', 'scenes', 'circuits', 'tanks', 'zones'] as const;
 const WHOLE = ['yard', 'mode', 'modeWhy', 'night', 'bus', 'stop', 'now', 'next', 'notes'] as const;
 
-const same = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b);
-
 /** What differs between two pictures; null where nothing does. */
 export function changeOf(before: Picture, after: Picture): PictureChange | null {
   const set: Record<string, unknown> = {};
-  for (const key of WHOLE) if (!same(before[key], after[key])) set[key] = after[key];
+  for (const key of WHOLE) if (!alike(before[key], after[key])) set[key] = after[key];
   const change: Record<string, unknown> = {};
   for (const key of KEYED) {
     const was: Record<string, unknown> = before[key];
     const changed: [string, unknown][] = Object.entries(after[key]).filter(
-      ([id, value]) => !same(was[id], value),
+      ([id, value]) => !alike(was[id], value),
     );
     // a changed yard file may know it no more
     for (const id of Object.keys(was)) if (!Object.hasOwn(after[key], id)) changed.push([id, null]);

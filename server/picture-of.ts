@@ -100,10 +100,17 @@ function each<T, U>(map: ReadonlyMap<string, T>, make: (value: T, id: string) =>
   return Object.fromEntries([...map].map(([id, value]) => [id, make(value, id)]));
 }
 
-function sunOf(show: Show, wallMs: number): { rise: number | null; set: number | null } {
-  const date = rfc3339(show.yard, wallMs).slice(0, 10);
-  return { rise: sunMs(show.yard, date, 'sunrise'), set: sunMs(show.yard, date, 'sunset') };
+/** By the local date, which only a new minute can change: the pictures of a minute share it. */
+function sunOf({ yard }: Show, wallMs: number): { rise: number | null; set: number | null } {
+  const minute = Math.floor(wallMs / 60_000);
+  const kept = suns.get(yard);
+  if (kept?.minute === minute) return kept.sun;
+  const date = rfc3339(yard, wallMs).slice(0, 10);
+  const sun = { rise: sunMs(yard, date, 'sunrise'), set: sunMs(yard, date, 'sunset') };
+  suns.set(yard, { minute, sun });
+  return sun;
 }
+const suns = new WeakMap<object, { minute: number; sun: { rise: number | null; set: number | null } }>();
 
 function modeWhy(show: Show, words: WordContext): string | null {
   if (show.openingWaits.length > 0) return say({ code: 'opening-waits', for: show.openingWaits }, words);
