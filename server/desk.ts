@@ -53,6 +53,8 @@ const HEAR_AGAIN_MS = 1000;
 const CLOCK_STEP_MS = 500;
 const CLOCK_READ_MS = 50;
 
+const LOOK: Waiting = { fact: { kind: 'timeReached' } };
+
 export class Desk implements BusListener {
   readonly #parts: DeskParts;
   #show: Show;
@@ -220,14 +222,20 @@ export class Desk implements BusListener {
     // after the word that the loop stood still, so that nobody's silence is judged before that is known
     const first = waiting[0]?.fact.kind === 'loopStalled' ? 1 : 0;
     if (beats.length > 0) facts.splice(first, 0, { fact: { kind: 'beatsHeard', beats } });
+    // what is due is judged in the same transaction, after all that was heard; a person's stop waits for no such thing
+    const looks = this.#due(at) && !waiting.some((w) => w.fact.kind === 'stopPressed');
+    if (looks) facts.push(LOOK);
     this.#take(facts, at);
     // while a stop is on its way out nothing is written, so what else is due waits for the look after it
-    if (this.#leaving === 0 && this.#started && at >= this.#hearUntil && nextDue(this.#show) <= at)
-      this.#take([{ fact: { kind: 'timeReached' } }], at);
+    if (!looks && this.#leaving === 0 && this.#due(at)) this.#take([LOOK], at);
     if (this.#leaving === 0 && this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
     if (this.#queue.size > 0) this.#drainSoon();
     this.#arm();
+  }
+
+  #due(at: number): boolean {
+    return this.#started && at >= this.#hearUntil && nextDue(this.#show) <= at;
   }
 
   #take(waiting: readonly Waiting[], at: number): void {
@@ -238,7 +246,7 @@ export class Desk implements BusListener {
     const until = clock.now() + TURN_MS;
     let taken = takeSteps(before, waiting, at, word, () => clock.now() >= until);
     const facts = waiting.slice(0, taken.events.length);
-    this.#queue.putBack(waiting.slice(facts.length));
+    this.#queue.putBack(waiting.slice(facts.length).filter((w) => w !== LOOK));
     this.counts.events += taken.events.length;
     let stops = this.#sendStops(taken.effects);
     // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count
