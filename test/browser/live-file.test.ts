@@ -84,3 +84,84 @@ describe.skipIf(!haveBrowser || !isBuilt)('the yard file on the page, while the 
     ]);
   });
 });
+
+/** A night that is on all day, so that its plan is drawn up in mid-night. Not within a minute of midnight UTC. */
+const ALL_DAY = `yard: {id: quay, title: The quay, timezone: UTC, latitude: 41.9, longitude: -87.6}
+nights:
+  - {prepare: "0 0 * * *", open: "00:01", close: "23:59", opens: by itself, notice: 1 s}
+props:
+  lantern: {title: Lantern, moves: {flicker: {lasts: 2 s}}}
+  bell: {title: Bell, moves: {toll: {lasts: 2 s}}}
+scenes:
+  light: {title: Light, every: 1 min, steps: [lantern.flicker]}
+  ring: {title: Ring, every: 20 min, steps: [bell.toll]}
+`;
+
+describe.skipIf(!haveBrowser || !isBuilt)('a saved file in the midst of a planned night', () => {
+  let yard: OwnYard;
+  let page: Page;
+  beforeAll(async () => {
+    yard = await OwnYard.start(ALL_DAY);
+    page = await yard.keeper('#/setup/file');
+  });
+  afterAll(() => yard?.end());
+
+  /** None while it is drawn up anew. */
+  const plan = async () => (await (await fetch(`${yard.url}/api/plan`)).json()) ?? { runs: [], open: '' };
+  const save = async (text: string) => {
+    const { hash } = await (await page.request.get(`${yard.url}/api/file`)).json();
+    return (await page.request.put(`${yard.url}/api/file`, { data: { text, base: hash } })).json();
+  };
+  const running = async () => (await (await page.request.get(`${yard.url}/api/file`)).json()).runs;
+
+  it('has the rest of the night drawn up anew, and marks nothing skipped that is over', async () => {
+    await until(async () => (await yard.picture()).mode === 'open', 30_000).catch(async () => {
+      // Started in mid-night it waits for a person.
+      const { seq, at } = await yard.picture();
+      const opened = await page.request.post(`${yard.url}/api/open`, { data: { issued: at, seq } });
+      expect(opened.ok()).toBe(true);
+      await until(async () => (await yard.picture()).mode === 'open', 30_000);
+    });
+    await until(async () => ((await plan()).runs?.length ?? 0) > 0, 30_000);
+    const skippedBefore = (await yard.picture()).scenes.light.skipped;
+    const saved = await save(
+      ALL_DAY.replace('every: 1 min', 'every: 2 min').replace('title: Ring,', 'title: Ring it,'),
+    );
+    expect(saved.waits?.when ?? 'rest').toBe('rest');
+    await until(running, 20_000);
+    await until(async () => (await yard.picture()).scenes.ring.title === 'Ring it');
+    // The new plan: half as many lights to come, none of them in the past.
+    const coming = async () => {
+      const { runs, open } = await plan();
+      const lights = (runs ?? []).filter(
+        (r: { scene: string; state: string }) => r.scene === 'light' && r.state === 'planned',
+      );
+      return lights.map((r: { start: number }) => Date.parse(open) + r.start * 1000);
+    };
+    await until(async () => (await coming()).length > 1, 30_000);
+    const starts = await coming();
+    expect(starts[0]).toBeGreaterThan(Date.now() - 5000);
+    expect((starts[1] - starts[0]) / 1000).toBeGreaterThan(100);
+    expect((await yard.picture()).scenes.light.skipped).toBe(skippedBefore);
+    expect((await yard.picture()).mode).toBe('open');
+  }, 150_000);
+
+  it('drops what the file has no more, and takes other hours for tonight', async () => {
+    const shorter = ALL_DAY.replace('close: "23:59"', 'close: "23:58"').replace(
+      '  ring: {title: Ring, every: 20 min, steps: [bell.toll]}\n',
+      '',
+    );
+    await save(shorter);
+    await until(running, 20_000);
+    await until(async () => (await yard.picture()).scenes.ring === undefined);
+    const { night, mode } = await yard.picture();
+    expect(mode).toBe('open');
+    expect(new Date(night.close).toISOString().slice(11, 16)).toBe('23:58');
+    await until(async () => {
+      const { runs } = await plan();
+      return runs?.length > 0 && runs.every((r: { scene: string }) => r.scene === 'light');
+    }, 30_000);
+    const replay = await promisify(execFile)(process.execPath, [COMMAND, 'replay', '--data', yard.data]);
+    expect(replay.stdout).toContain('The replay gives the state that memory had.');
+  }, 90_000);
+});
