@@ -4,6 +4,7 @@ import { measuredExpects } from '../measured.ts';
 import { planSvg } from '../plan/chart.ts';
 import { planTonight } from '../plan/plan.ts';
 import { planCsv, planJson, planTable } from '../plan/print.ts';
+import { whatIf } from '../plan/what-if.ts';
 import { RED_BUTTON_SHORT } from '../words/notice.ts';
 import { err, No, nightOf, out, yardOf } from './say.ts';
 
@@ -27,7 +28,7 @@ export function planCommand(file: string, flags: PlanFlags): number {
   if (flags.svg !== undefined) writePicture(flags.svg, planSvg(yard, plan, clock));
   if (flags.json) out(planJson(plan));
   else if (flags.csv) out(planCsv(plan, clock));
-  else if (flags.svg === undefined) out(planTable(yard, plan, clock));
+  else if (flags.svg === undefined) out(planTable(yard, plan, clock, whatIf(yard, night, plan)));
   err(RED_BUTTON_SHORT);
   return 0;
 }

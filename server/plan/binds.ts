@@ -10,10 +10,10 @@ const LOOKS = 120;
 const TRIES = 10;
 
 /**
- * For each scene short of its aim, by id, the rule that binds it. Where runs are lacking: of those that stand alone in the way of one
- * more run at some moment of the night, the one without which most more runs would fit into the plan as it is. Where
- * no rule ever stands alone, the one that most often stands in the way. Where all runs are there and yet some gap is
- * too long: what stands in the way in the longest.
+ * For each scene short of its aim, by id, the rule that binds it. Where runs are lacking: of all that stand in the way
+ * of one more run at some moment of the night, the one without which most more would fit into the plan as it is; where
+ * none is enough by itself, the one that most often stands in the way. Where all runs are there and yet some gap is too
+ * long: what stands in the way in the longest.
  */
 export function bindingRules(
   problem: Problem,
@@ -31,12 +31,8 @@ export function bindingRules(
     const without = new Map<string, Schedule>();
     for (const scene of short) {
       const { alone, among } = looked.get(scene.id)!;
-      if (alone.length < 2) {
-        found.set(scene.id, alone[0] ?? among[0] ?? scene.spacingRule);
-        continue;
-      }
-      let most = -1;
-      for (const rule of alone) {
+      let most = 0;
+      for (const rule of [...alone, ...among]) {
         const key = nameOf(rule);
         let relaxed = without.get(key);
         if (!relaxed) {
@@ -48,6 +44,9 @@ export function bindingRules(
         most = more;
         found.set(scene.id, rule);
       }
+      // Its own runs stand in its way wherever it has any: that binds only where nothing else does.
+      const others = [...alone, ...among].filter((r) => nameOf(r) !== nameOf(scene.spacingRule));
+      if (most === 0) found.set(scene.id, others[0] ?? scene.spacingRule);
     }
   }
   return found;

@@ -27,8 +27,13 @@ function quoted(cell: string): string {
   return /[",\r\n]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell;
 }
 
-/** A table by the hour: runs of each scene, loads of each circuit and tank against their limits; then what is short and why. */
-export function planTable(yard: Yard, plan: TonightPlan, clock: Clock = clockOf(plan)): string {
+/** A table by the hour: runs of each scene, loads of each circuit and tank against their limits; then what is short and why, and `helps`. */
+export function planTable(
+  yard: Yard,
+  plan: TonightPlan,
+  clock: Clock = clockOf(plan),
+  helps: readonly string[] = [],
+): string {
   const hours = hoursOf(plan, clock);
   const quiet = plan.quiet === null ? '' : `, quiet ${plan.quiet.slice(11, 16)}`;
   const rows: string[][] = [['Scene', 'planned', 'longest gap', ...hours.map((h) => h.label)]];
@@ -67,6 +72,9 @@ export function planTable(yard: Yard, plan: TonightPlan, clock: Clock = clockOf(
     '',
     ...(loads.length > 1 ? [...columns(loads), ''] : []),
     ...explainPlan(yard, plan, clock),
+    ...(helps.length > 0
+      ? ['', 'What would help, by planning the night anew:', ...helps.map((h) => `  ${h}`)]
+      : []),
     '',
   ].join('\n');
 }

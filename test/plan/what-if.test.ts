@@ -1,0 +1,50 @@
+import { expect, test } from 'vitest';
+import { planTonight } from '../../server/plan/plan.ts';
+import { whatIf } from '../../server/plan/what-if.ts';
+import { circuitOf, load, moveOf, nightOf, propOf, sceneOf, tankOf, yardOf, zoneOf } from './yards.ts';
+
+const go = (amps: number) => moveOf('go', 60_000, { loads: [load('dock', amps)] });
+const minutely = (id: string, zone: string | null = null) =>
+  sceneOf(id, [`${id}.go`], { everyMs: 60_000, zone });
+
+test('moving the compressor makes room where two scenes a minute long want every minute and one fits beside it', () => {
+  // 80 % of 15 A is 12 A: a scene of 5 A beside a compressor of 6 A, or two without it.
+  const yard = yardOf({
+    circuits: [circuitOf('dock', 15)],
+    tanks: [tankOf('shed', 'dock')],
+    props: [propOf('a', [go(5)]), propOf('b', [go(5)])],
+    scenes: [minutely('a'), minutely('b')],
+  });
+  const night = nightOf(10);
+  const plan = planTonight(yard, night);
+  expect(Object.values(plan.scenes).reduce((sum, s) => sum + s.planned, 0)).toBe(10);
+  expect(whatIf(yard, night, plan)).toEqual([
+    'With the compressor of shed on another circuit all 20 runs fit.',
+    'If props went to other circuits, so that dock need not bear 16 A instead of 12 A, all 20 runs fit.',
+  ]);
+});
+
+test('of a zone that is full, one more at once and no gap are tried', () => {
+  const yard = yardOf({
+    zones: [zoneOf('quay', 1, 60_000)],
+    props: [propOf('a', [moveOf('go', 60_000)]), propOf('b', [moveOf('go', 60_000)])],
+    scenes: [minutely('a', 'quay'), minutely('b', 'quay')],
+  });
+  const night = nightOf(11);
+  const plan = planTonight(yard, night);
+  // A run and its gap take 2 minutes of 11, the last gap reaching past close: 6 runs of 22; without the gap 11. With
+  // two at once each scene can still start only every other minute, for the gap of the run before fills one of two places.
+  expect(Object.values(plan.scenes).reduce((sum, s) => sum + s.planned, 0)).toBe(6);
+  expect(whatIf(yard, night, plan)).toEqual([
+    'With two at once in quay 12 of 22 runs fit.',
+    'Without the 1 min between in quay 11 of 22 runs fit.',
+  ]);
+});
+
+test('nothing would help where nothing is lacking', () => {
+  const yard = yardOf({
+    props: [propOf('a', [moveOf('go', 10_000)])],
+    scenes: [minutely('a')],
+  });
+  expect(whatIf(yard, nightOf(10), planTonight(yard, nightOf(10)))).toEqual([]);
+});
