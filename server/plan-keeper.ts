@@ -3,8 +3,11 @@ import { join } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import type { Clock } from './clock.ts';
 import type { Desk } from './desk.ts';
-import type { TonightPlan } from './plan/tonight.ts';
+import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { mendedFor } from './plan-mend.ts';
+
+/** A plan's times are written to the second. */
+const STAMP_MS = 1000;
 
 /**
  * Tonight's plan as it was drawn up, kept in the data folder, so that after a restart in mid-night the page and the
@@ -27,12 +30,15 @@ export class PlanKeeper {
     }
   }
 
-  /** The plan of that night under that yard file, if it is the one kept. */
-  kept(night: string, yardHash: string): TonightPlan | null {
-    if (night.endsWith('-hand')) return null;
+  /**
+   * The plan of that night under that yard file, if it is the one kept. Of nights opened by hand several may bear one
+   * name: they are told apart by when they were opened.
+   */
+  kept(night: NightTimes, yardHash: string): TonightPlan | null {
     try {
       const kept = JSON.parse(readFileSync(this.#path, 'utf8')) as { yardHash: string; plan: TonightPlan };
-      if (kept.yardHash !== yardHash || kept.plan.night !== night) return null;
+      if (kept.yardHash !== yardHash || kept.plan.night !== night.date) return null;
+      if (Math.abs(Date.parse(kept.plan.open) - night.openMs) > STAMP_MS) return null;
       this.plan = kept.plan;
       return kept.plan;
     } catch {

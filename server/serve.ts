@@ -181,7 +181,7 @@ export async function serve(
   async function draw(night: NightTimes): Promise<void> {
     const { text, hash } = live.held;
     try {
-      const kept = plans.kept(night.date, hash);
+      const kept = plans.kept(night, hash);
       const plan = kept ?? (await drawPlan({ text, night, expects: expectsOf(desk.show) }));
       // another file holds by now, and its plan is being drawn up
       if (live.held.hash !== hash) return;
@@ -294,7 +294,7 @@ export async function serve(
     recall();
     if (demo) return draw(demoNight(yard, clock.wall()));
     const night = preparedNight(yard, now);
-    const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night.date, yardHash) !== null;
+    const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night, yardHash) !== null;
     watchCalendar(drawn ? [night.date] : []);
   }
 
@@ -316,6 +316,9 @@ export async function serve(
     past.soFar(night.date, night.openMs - night.noticeMs, n).then(
       (told) => door?.soFarBefore(told),
       (error: unknown) =>
+    // a night by hand that goes on is not drawn up anew
+    if (!demo && night.date.endsWith('-hand') && desk.show.planned.length > 0)
+      plans.kept(night, live.held.hash);
         closing ||
         log.warn({ error: String(error) }, "What was so far tonight can't be read out of the record."),
     );

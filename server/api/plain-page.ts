@@ -11,21 +11,24 @@ export function plainPage(title: string, sentences: readonly string[]): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${escaped(title)}</title>
 </head>
-<body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 1rem auto; max-width: 40rem; padding: 0 1rem">
+<body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 40rem; padding: 1rem 1rem 9rem">
 <h1>${escaped(title)}</h1>
 ${text}
 <p><a href="/" style="display: inline-block; padding: 0.75rem 0">The yard page</a></p>
-<form method="post" action="/api/stop">
+<p>STOP ALL below is a convenience. The emergency stop is the red button in the yard.</p>
+<form method="post" action="/api/stop" style="${BAR}">
 <button style="${BUTTON}">STOP ALL</button>
 </form>
-<p>This button is a convenience. The emergency stop is the red button in the yard.</p>
 </body>
 </html>
 `;
 }
 
+/** In reach wherever one has scrolled. */
+const BAR =
+  'position: fixed; left: 0; right: 0; bottom: 0; margin: 0; padding: 0.5rem 0.5rem 1.5rem; background: #d9d9d6';
 const BUTTON =
-  'width: 100%; min-height: 6rem; font: bold 2rem system-ui, sans-serif; color: #fff; background: #b00020; border: 0';
+  'width: 100%; min-height: 4.5rem; font: bold 2rem system-ui, sans-serif; color: #fff; background: #b00020; border: 0';
 
 function escaped(text: string): string {
   return text.replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);

@@ -1,37 +1,9 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import type { Picture } from '../../server/picture.ts';
+import { judge, judgeInEveryLight } from './axe.ts';
 import { haveBrowser, LAPTOP } from './chromium.ts';
 import { demonstration, fault, held, open, stopped, stoppedClear } from './hand-pictures.ts';
 import { KEEPER, stage } from './stage.ts';
-
-/** axe-core's rules for WCAG 2.0 to 2.2, A and AA; target-size is the one that bears the tag wcag22aa. */
-const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-interface Found {
-  violations: { id: string; nodes: { target: unknown; failureSummary: string }[] }[];
-  passes: { id: string }[];
-}
-
-/** `lightOnly`: what depends on the light and nothing else, which is contrast. */
-async function judge(page: Page, lightOnly = false): Promise<string[]> {
-  // Our policy allows no foreign script in the page; the debugger's way around it serves the test alone.
-  if (!(await page.evaluate('typeof axe === "object"'))) await page.evaluate(AXE);
-  const found = (await page.evaluate(
-    lightOnly
-      ? `axe.run(document, { runOnly: { type: 'rule', values: ['color-contrast'] } })`
-      : `axe.run(document, { runOnly: { type: 'tag', values: ${JSON.stringify(TAGS)} }, rules: { 'target-size': { enabled: true } } })`,
-  )) as Found;
-  const passed = found.passes.map(({ id }) => id);
-  expect(passed).toContain('color-contrast');
-  if (!lightOnly) expect(passed).toContain('target-size');
-  return found.violations.flatMap(({ id, nodes }) =>
-    nodes.map((n) => `${id} ${JSON.stringify(n.target)} ${n.failureSummary}`),
-  );
-}
 
 const SCENES: [string, () => Picture, string][] = [
   ['yard open', open, '#/yard'],
@@ -57,18 +29,6 @@ const SCENES: [string, () => Picture, string][] = [
   ['notices', open, '#/setup/notices'],
   ['sign in', open, '#/sign-in'],
 ];
-
-const LIGHTS = ['day', 'dusk', 'red'] as const;
-
-async function judgeInEveryLight(page: Page): Promise<void> {
-  for (const light of LIGHTS) {
-    await page.evaluate((level) => {
-      document.querySelector('yard-page')!.dispatchEvent(new CustomEvent('light', { detail: level }));
-    }, light);
-    await page.waitForSelector(`html[data-light=${light}]`);
-    expect(await judge(page, light !== LIGHTS[0]), light).toEqual([]);
-  }
-}
 
 describe.skipIf(!haveBrowser)('axe finds nothing, by day, at dusk and in deep red', () => {
   const at = stage();

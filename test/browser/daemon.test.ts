@@ -92,6 +92,27 @@ describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
     expect(complaints).toEqual([]);
   }, 90_000);
 
+  it('still says that it is a demonstration after a reload, and on every screen', async () => {
+    const says = () => page.getByText('A demonstration: nothing here is real.').waitFor();
+    await page.reload();
+    await page.waitForSelector('html[data-link=live]');
+    await says();
+    for (const hash of [
+      '#/tonight',
+      '#/faults',
+      '#/nights',
+      '#/setup',
+      '#/prop/ferry',
+      '#/wall',
+      '#/sign-in',
+    ]) {
+      await page.goto(`${url}/${hash}`);
+      await says();
+      await page.reload();
+      await says();
+    }
+  }, 40_000);
+
   it('shows tonight’s plan', async () => {
     await page.goto(`${url}/#/tonight`);
     await until(async () => (await page.locator('night-ruler .planned').count()) > 10);

@@ -167,7 +167,7 @@ export class YardPage extends LitElement {
         .wide=${wide}
       ></top-strip>
       <div class="content">
-        <main tabindex="-1" class=${wide ? 'wide' : ''}>
+        <main tabindex=${screen === 'wall' ? 0 : -1} class=${wide ? 'wide' : ''}>
           ${link === 'lost' ? this.#lost() : nothing}
           <said-note .outcome=${this.said}></said-note>
           ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${screen === 'yard'} .quiet=${quiet}></demo-banner>` : nothing}
