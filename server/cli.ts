@@ -2,6 +2,7 @@
 import { join } from 'node:path';
 import { Command, CommanderError } from 'commander';
 import { type BackupFlags, backupCommand, restoreCommand } from './commands/backup.ts';
+import { checkCommand } from './commands/check.ts';
 import { type ExamFlags, examCommand } from './commands/exam.ts';
 import { type PlanFlags, planCommand } from './commands/plan.ts';
 import { type RehearseFlags, rehearseCommand } from './commands/rehearse.ts';
@@ -10,7 +11,6 @@ import { type ReportFlags, reportCommand } from './commands/report.ts';
 import { err, No } from './commands/say.ts';
 import { serveCommand } from './commands/serve.ts';
 import { type StandinFlags, standinsCommand } from './commands/standins.ts';
-import { checkFile } from './file/check.ts';
 import { JournalError } from './journal/trouble.ts';
 import { VERSION } from './serve.ts';
 import { stateFolder } from './settings.ts';
@@ -38,6 +38,8 @@ program
   .option('--bus-port <number>', "port of the bus instead of the file's (DUSKLATCH_BUS_PORT)")
   .option('--data <folder>', 'where the record, the numbers and the PINs are kept (DUSKLATCH_DATA)')
   .option('--keeper-pin <digits>', "sets the keeper's PIN (DUSKLATCH_KEEPER_PIN)")
+  .option('--tls-cert <file>', 'a certificate for https, PEM (DUSKLATCH_TLS_CERT)')
+  .option('--tls-key <file>', 'and its key, PEM (DUSKLATCH_TLS_KEY)')
   .option('--names <list>', 'further host names it answers to, with commas between (DUSKLATCH_NAMES)')
   .action(async (file: string | undefined, flags) => {
     process.exitCode = await serveCommand(file ?? null, flags);
@@ -47,13 +49,11 @@ program
   .command('check')
   .argument('<FILE>')
   .description(
-    'Reads a yard file: every error with its line; then what its circuits, air, duty and zones bear.',
+    'Reads a yard file: every error with its line; then what its circuits, air, duty and zones bear, and whether the next night fits.',
   )
   .option('--json', 'for a program')
   .action((file: string, flags: { json?: boolean }) => {
-    const { output, exitCode } = checkFile(file, flags);
-    process.stdout.write(output);
-    process.exitCode = exitCode;
+    process.exitCode = checkCommand(file, flags);
   });
 
 program

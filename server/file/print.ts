@@ -107,7 +107,8 @@ function countsOf(yard: Yard): string {
   ].join(', ');
 }
 
-function item(text: string): string {
+/** A line of a list, broken at blanks. */
+export function item(text: string): string {
   return wrap(text, '    ', '  - ');
 }
 
