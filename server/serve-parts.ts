@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { type Broker, BrokerError, startBroker } from './bus/broker.ts';
 import type { Bus } from './bus/client.ts';
@@ -131,4 +132,20 @@ export function waitingNotes(waits: WaitingFile | null, yard: Yard): string[] {
     ...waits.scenes.map((id) => yard.scenes.get(id)?.title ?? id),
   ];
   return [`A changed yard file was saved. It holds as soon as these are at rest: ${titles.join(', ')}.`];
+}
+
+/** The certificate and the key of the settings; what is not there or can't be read is said with its name. */
+export function tlsAt({ cert, key }: NonNullable<ServeSettings['tls']>): { cert: Buffer; key: Buffer } {
+  const read = (path: string): Buffer => {
+    try {
+      return readFileSync(path);
+    } catch (error) {
+      const missing = (error as NodeJS.ErrnoException).code === 'ENOENT';
+      throw new ServeError(
+        missing ? `There is no file ${path}.` : `${path} can't be read: ${String(error)}.`,
+        2,
+      );
+    }
+  };
+  return { cert: read(cert), key: read(key) };
 }

@@ -35,6 +35,7 @@ import {
   type Log,
   lateBus,
   readyOf,
+  tlsAt,
   waitingNotes,
   yardAt,
 } from './serve-parts.ts';
@@ -84,6 +85,7 @@ export async function serve(
   const path = settings.file ?? DEMO_FILE;
   const { text, yard } = await yardAt(path, settings);
   const yardHash = createHash('sha256').update(text).digest('hex');
+  const tls = settings.tls && tlsAt(settings.tls);
   const folder = openFolder(settings.dataDir);
   const numbers = openNumbers(settings.dataDir);
   const journal = openJournal(settings.dataDir);
@@ -230,6 +232,7 @@ export async function serve(
     past,
     host: settings.host,
     port: settings.port,
+    ...(tls ? { tls } : {}),
     people,
     names: settings.names,
     webDir: WEB_DIR,
@@ -313,12 +316,12 @@ export async function serve(
   function recall(): void {
     const { night, n } = desk.show;
     if (!night) return;
-    past.soFar(night.date, night.openMs - night.noticeMs, n).then(
-      (told) => door?.soFarBefore(told),
-      (error: unknown) =>
     // a night by hand that goes on is not drawn up anew
     if (!demo && night.date.endsWith('-hand') && desk.show.planned.length > 0)
       plans.kept(night, live.held.hash);
+    past.soFar(night.date, night.openMs - night.noticeMs, n).then(
+      (told) => door?.soFarBefore(told),
+      (error: unknown) =>
         closing ||
         log.warn({ error: String(error) }, "What was so far tonight can't be read out of the record."),
     );

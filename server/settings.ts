@@ -13,6 +13,8 @@ export interface ServeSettings {
   readonly keeperPin: string | null;
   /** Further host names it answers to. */
   readonly names: readonly string[];
+  /** Files of a certificate and its key, both PEM; null: plain http. */
+  readonly tls: { readonly cert: string; readonly key: string } | null;
 }
 
 export const PORT = 10310;
@@ -31,6 +33,8 @@ export interface ServeFlags {
   readonly data?: string;
   readonly keeperPin?: string;
   readonly names?: string;
+  readonly tlsCert?: string;
+  readonly tlsKey?: string;
 }
 
 /** Thrown where a flag or variable makes no sense; `message` says which. */
@@ -51,8 +55,18 @@ export function readSettings(
     busPort: port(of(flags.busPort, 'DUSKLATCH_BUS_PORT'), 'DUSKLATCH_BUS_PORT'),
     dataDir: of(flags.data, 'DUSKLATCH_DATA') ?? join(stateFolder(env), demo ? 'demonstration' : 'yard'),
     keeperPin: of(flags.keeperPin, 'DUSKLATCH_KEEPER_PIN'),
+    tls: tlsOf(of(flags.tlsCert, 'DUSKLATCH_TLS_CERT'), of(flags.tlsKey, 'DUSKLATCH_TLS_KEY')),
     names: (of(flags.names, 'DUSKLATCH_NAMES') ?? '').split(/[\s,]+/).filter((n) => n !== ''),
   };
+}
+
+function tlsOf(cert: string | null, key: string | null): ServeSettings['tls'] {
+  if (cert === null && key === null) return null;
+  if (cert === null || key === null)
+    throw new SettingsError(
+      `https needs a certificate and its key: ${cert === null ? 'DUSKLATCH_TLS_CERT' : 'DUSKLATCH_TLS_KEY'} is missing.`,
+    );
+  return { cert, key };
 }
 
 function port(text: string | null, name: string): number | null {

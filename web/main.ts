@@ -3,6 +3,7 @@ import './elements/stop-bar.ts';
 import type { StopBar } from './elements/stop-bar.ts';
 import type { YardPage } from './elements/yard-page.ts';
 import { openFeed } from './feed.ts';
+import { keepPage } from './install.ts';
 import { Page } from './page.ts';
 import { stopSay } from './stop-roll.ts';
 import { Stopping } from './stopping.ts';
@@ -47,3 +48,4 @@ watchWake({
   woke: () => store.doubt(),
 });
 page.begin();
+keepPage();

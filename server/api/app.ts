@@ -45,6 +45,7 @@ export function buildApp(settings: ApiSettings, figures: Figures, port: () => nu
   mountCalls(app, everyCall(settings, figures, cookie, port), {
     ...settings,
     cookie,
+    secure: settings.tls !== undefined,
     commanded: (call, person, status) => log.info({ call, by: person.name, status }, 'Command.'),
   });
   app.use(faultPages(), servePage(webDir), nothingHere(webDir));
@@ -92,7 +93,7 @@ function everyCall(
     }),
     ...(demonstration ? demoCalls({ ...settings, demo: demonstration }) : []),
     ...aboutCalls({
-      addresses: () => joinUrls(host, port()),
+      addresses: () => joinUrls(host, port(), undefined, settings.tls !== undefined),
       openapi: () => {
         document ??= describeApi(calls, cookie());
         return document;

@@ -16,11 +16,15 @@ export interface Connections {
  * oldest goes. A body that never ends is cut off a second after its answer; cutting at once would reset the
  * connection before a slow caller has read the answer.
  */
-export function watchConnections(server: Server, atMost: number): Connections {
+export function watchConnections(
+  server: Server,
+  atMost: number,
+  event: 'connection' | 'secureConnection' = 'connection',
+): Connections {
   const open = new Set<Socket>();
   // The feed's sockets are bounded by the feed, and are the last that a flood of callers should push out.
   const upgraded = new Set<Duplex>();
-  server.on('connection', (socket: Socket) => {
+  server.on(event, (socket: Socket) => {
     open.add(socket);
     socket.on('close', () => open.delete(socket));
     if (open.size > atMost) open.values().next().value?.destroy();

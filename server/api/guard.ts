@@ -50,7 +50,7 @@ export function foreign(req: IncomingMessage, names: readonly string[]): Problem
 }
 
 /**
- * Headers for a page on plain http. Nothing here may raise requests to https, which the yard network has not:
+ * Headers for a page on plain http, or on https that may be taken away again. Nothing here may raise requests to https:
  * no upgrade-insecure-requests, no HSTS; and the two isolation headers that browsers only complain about there are off.
  */
 export const safeHeaders = helmet({
@@ -80,5 +80,6 @@ export const safeHeaders = helmet({
 /** Older phones do not take 'self' for the socket's scheme. An IPv6 number can not stand in a source list. */
 function socketSource(req: IncomingMessage, _res: ServerResponse): string {
   const host = req.headers.host ?? '';
-  return HOST.test(host.toLowerCase()) && !host.startsWith('[') ? `ws://${host}` : "'self'";
+  const scheme = 'encrypted' in req.socket ? 'wss' : 'ws';
+  return HOST.test(host.toLowerCase()) && !host.startsWith('[') ? `${scheme}://${host}` : "'self'";
 }

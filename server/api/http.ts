@@ -1,5 +1,5 @@
 import { once } from 'node:events';
-import { createServer, type Server } from 'node:http';
+import type { ServerOptions } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import type { Registry } from 'prom-client';
 import type { DeskDoor } from '../desk-door.ts';
@@ -8,11 +8,13 @@ import { type App, buildApp } from './app.ts';
 import type { DemoDoor } from './call.ts';
 import type { SetUpParts } from './calls-set-up.ts';
 import { type Connections, watchConnections } from './connections.ts';
+import { type Doors, type Front, openDoors, type Tls, TlsError } from './doors.ts';
 import { type Feed, openFeed } from './feed.ts';
 import { countFigures, type Figures } from './figures.ts';
 import { standInFront } from './front.ts';
 import type { People } from './people.ts';
 import { joinUrls, pageUrl } from './qr.ts';
+import type { StopParts } from './stop.ts';
 
 export interface Log {
   info(what: object, text: string): void;
@@ -40,6 +42,8 @@ export interface ApiSettings {
   readonly clock: () => number;
   /** Makes the description of the bus; null where there is none. */
   readonly asyncapi: (() => unknown) | null;
+  /** A certificate and its key, PEM: then the page is served by https, and plain http leads to it. */
+  readonly tls?: Tls;
   /** For tests: how fast it beats and gathers, how it waits, how many calls an address has. */
   readonly pace?: Pace;
 }
@@ -67,7 +71,7 @@ export interface Api {
 
 /** Thrown where it can't listen; `message` says what to do. */
 export class ApiStartError extends Error {
-  readonly code: 'port-taken' | 'port-refused' | 'no-such-address' | 'no-listening';
+  readonly code: 'port-taken' | 'port-refused' | 'no-such-address' | 'no-listening' | 'tls-refused';
 
   constructor(code: ApiStartError['code'], message: string) {
     super(message);
@@ -86,13 +90,14 @@ const LAST_ANSWERS_MS = 200;
 export async function startApi(settings: ApiSettings): Promise<Api> {
   const { door, host, clock, log, pace = {} } = settings;
   // A stop may come without a Host; everything else is refused without one by the guard.
-  const server = createServer({
+  const { server, plain, front } = doorsOf(settings.tls, {
     requireHostHeader: false,
     headersTimeout: HEAD_MS,
     requestTimeout: REQUEST_MS,
     connectionsCheckingInterval: 1_000,
   });
-  const port = () => (server.address() as AddressInfo | null)?.port ?? settings.port;
+  const secure = settings.tls !== undefined;
+  const port = () => (front.address() as AddressInfo | null)?.port ?? settings.port;
   const figures: Figures = countFigures(settings.metrics, {
     sockets: () => feed.sockets,
     connections: () => connections.count,
@@ -101,7 +106,7 @@ export async function startApi(settings: ApiSettings): Promise<Api> {
   server.on('request', app.listener);
   const feed: Feed = openFeed({ server, door, clock, figures, pace });
   let last: { n: number; bus: boolean } = { n: 0, bus: true };
-  standInFront(server, settings.names, {
+  const stop: StopParts = {
     door,
     told(stop) {
       figures.stop(stop.bus);
@@ -111,21 +116,42 @@ export async function startApi(settings: ApiSettings): Promise<Api> {
       log.warn(stop, 'Stop asked for.');
     },
     failed: (error) => log.error({ error: String(error) }, 'A stop failed in the desk or on its way back.'),
-  });
-  const connections: Connections = watchConnections(server, CONNECTIONS_AT_MOST);
-  const close = () => closeAll(server, feed, app, connections);
+  };
+  standInFront(server, settings.names, stop);
+  if (plain) {
+    standInFront(plain, settings.names, stop);
+    watchConnections(plain, CONNECTIONS_AT_MOST);
+  }
+  const connections: Connections = watchConnections(
+    server,
+    CONNECTIONS_AT_MOST,
+    secure ? 'secureConnection' : 'connection',
+  );
+  const close = () => closeAll(front, feed, app, connections);
   try {
-    await listen(server, host, settings.port);
+    await listen(front, host, settings.port);
   } catch (error) {
     await close();
     throw error;
   }
-  server.on('error', (error) => log.error({ error: String(error) }, 'The page and its calls had an error.'));
-  const addresses = joinUrls(host, port());
-  return { port: port(), addresses, url: addresses[0] ?? pageUrl(host, port()), close };
+  front.on('error', (error) => log.error({ error: String(error) }, 'The page and its calls had an error.'));
+  const addresses = joinUrls(host, port(), undefined, secure);
+  return { port: port(), addresses, url: addresses[0] ?? pageUrl(host, port(), secure), close };
 }
 
-async function listen(server: Server, host: string, port: number): Promise<void> {
+function doorsOf(tls: Tls | undefined, options: ServerOptions): Doors {
+  try {
+    return openDoors(tls, options);
+  } catch (error) {
+    if (!(error instanceof TlsError)) throw error;
+    throw new ApiStartError(
+      'tls-refused',
+      `The certificate and the key for https can not be used: ${error.message}. Both are PEM files, and belong together; look at DUSKLATCH_TLS_CERT and DUSKLATCH_TLS_KEY.`,
+    );
+  }
+}
+
+async function listen(server: Front, host: string, port: number): Promise<void> {
   try {
     server.listen({ host, port });
     await once(server, 'listening');
@@ -160,11 +186,14 @@ function startError(error: NodeJS.ErrnoException, host: string, port: number): A
   }
 }
 
-async function closeAll(server: Server, feed: Feed, app: App, connections: Connections): Promise<void> {
+async function closeAll(server: Front, feed: Feed, app: App, connections: Connections): Promise<void> {
   const closed = new Promise((resolve) => server.close(resolve));
   feed.close();
   server.closeIdleConnections();
-  const cut = setTimeout(() => connections.destroyAll(), LAST_ANSWERS_MS);
+  const cut = setTimeout(() => {
+    connections.destroyAll();
+    server.closeAllConnections();
+  }, LAST_ANSWERS_MS);
   await closed;
   clearTimeout(cut);
   app.close();

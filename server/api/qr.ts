@@ -15,16 +15,21 @@ export function lanAddresses(
   return [...of('IPv4'), ...of('IPv6')];
 }
 
-export function pageUrl(address: string, port: number): string {
-  return `http://${address.includes(':') ? `[${address}]` : address}:${port}/`;
+export function pageUrl(address: string, port: number, secure = false): string {
+  return `${secure ? 'https' : 'http'}://${address.includes(':') ? `[${address}]` : address}:${port}/`;
 }
 
 /** Where phones reach a page that listens on this host; none where it listens to this computer alone. */
-export function joinUrls(host: string, port: number, lan: readonly string[] = lanAddresses()): string[] {
+export function joinUrls(
+  host: string,
+  port: number,
+  lan: readonly string[] = lanAddresses(),
+  secure = false,
+): string[] {
   const everywhere = host === '0.0.0.0' || host === '::' || host === '';
   const own = host === 'localhost' || host === '::1' || host.startsWith('127.');
   const shown = everywhere ? lan.filter((a) => host !== '0.0.0.0' || !a.includes(':')) : own ? [] : [host];
-  return shown.map((address) => pageUrl(address, port));
+  return shown.map((address) => pageUrl(address, port, secure));
 }
 
 /** For a terminal of dark or light ground, with the quiet zone around it. */

@@ -14,6 +14,8 @@ export interface RouteParts extends CallParts {
   readonly clock: () => number;
   /** The session cookie's name: it bears the port, since a browser keeps one jar for all ports of a host. */
   readonly cookie: () => string;
+  /** Served by https alone: the cookie then never goes out in the clear. */
+  readonly secure: boolean;
   readonly commanded: (call: string, person: Person, status: number) => void;
 }
 
@@ -123,10 +125,10 @@ function tokenOf(req: Request, cookie: string): string | null {
   return (Object.hasOwn(jar, cookie) && jar[cookie]) || null;
 }
 
-function send(res: Response, reply: Reply, { clock, cookie }: RouteParts): void {
+function send(res: Response, reply: Reply, { clock, cookie, secure }: RouteParts): void {
   if (reply.session !== undefined) {
     const maxAge = reply.session ? Math.floor((reply.session.until - clock()) / 1_000) : 0;
-    const held = { httpOnly: true, sameSite: 'strict', path: '/', maxAge } as const;
+    const held = { httpOnly: true, sameSite: 'strict', path: '/', maxAge, secure } as const;
     res.append('Set-Cookie', stringifySetCookie(cookie(), reply.session?.token ?? '', held));
   }
   res.status(reply.status);

@@ -41,7 +41,11 @@ export class OwnYard {
   readonly #children: ChildProcess[] = [];
 
   /** `standins`: the file whose boards are played, if another than the yard's; false plays none. */
-  static async start(text: string, standins: string | boolean = true): Promise<OwnYard> {
+  static async start(
+    text: string,
+    standins: string | boolean = true,
+    more: Record<string, string> = {},
+  ): Promise<OwnYard> {
     const yard = new OwnYard();
     writeFileSync(yard.path, text);
     const [port, busPort] = [await freePort(), await freePort()];
@@ -53,6 +57,7 @@ export class OwnYard {
       DUSKLATCH_BUS_PORT: String(busPort),
       DUSKLATCH_DATA: yard.data,
       DUSKLATCH_KEEPER_PIN: PIN,
+      ...more,
     };
     await yard.begin();
     if (standins !== false) yard.playBoards(typeof standins === 'string' ? standins : text);
@@ -90,7 +95,11 @@ export class OwnYard {
   }
 
   async up(): Promise<void> {
-    const ready = async () => (await fetch(`${this.url}/readyz`).catch(() => null))?.ok ?? false;
+    const ready = async () => {
+      const answer = await fetch(`${this.url}/readyz`, { redirect: 'manual' }).catch(() => null);
+      // by https it leads there, and its certificate is known to the browser alone
+      return answer !== null && (answer.ok || answer.status === 308);
+    };
     await until(ready, 20_000).catch(() => {
       throw new Error(`the daemon did not start:\n${this.told}`);
     });

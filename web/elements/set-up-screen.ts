@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit';
+import { isSecure } from '../install.ts';
 import { LIGHT_CHOICES, type LightChoice } from '../light.ts';
 import { sensorText } from '../prop-text.ts';
 import type { View } from '../view.ts';
@@ -147,7 +148,7 @@ export class SetUpScreen extends LitElement {
             ${this.addresses!.map((address) => html`<p class="address">${address}</p>`)}
             <img class="qr" src="/api/join.svg" alt=${words.setup.qr(first)} />`
       }
-      <p class="soft">${words.setup.extras}</p>
+      <p class="soft">${isSecure() ? words.setup.secure : words.setup.extras}</p>
     </section>`;
   }
 

@@ -150,5 +150,7 @@ export const setup = {
   ownText:
     'This demonstration moves nothing real. To make it yours, begin a file step by step or with this one, take a copy, then start it with “dusklatch serve my-yard.yaml”.',
   extras:
-    'Messages to a locked phone and use without a network need a secure address (https), which this yard does not have. Keep the page open.',
+    'To put the page on the home screen, and open it from there when the yard is out of reach, a phone wants a secure address (https). This yard has none: it would need a certificate (README, Settings). Everything else works without. Keep the page open.',
+  secure:
+    'This address is secure (https): a phone that trusts its certificate can put the page on its home screen, and open it from there also when the yard is out of reach. It then says so. What the yard looks like is never kept, nor any command.',
 };
