@@ -16,9 +16,11 @@ export function plainPage(title: string, sentences: readonly string[]): string {
 ${text}
 <p><a href="/" style="display: inline-block; padding: 0.75rem 0">The yard page</a></p>
 <p>STOP ALL below is a convenience. The emergency stop is the red button in the yard.</p>
-<form method="post" action="/api/stop" style="${BAR}">
+<div style="${BAR}">
+<form method="post" action="/api/stop">
 <button style="${BUTTON}">STOP ALL</button>
 </form>
+</div>
 </body>
 </html>
 `;
