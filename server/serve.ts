@@ -35,6 +35,7 @@ import {
   type Log,
   lateBus,
   readyOf,
+  tlsAt,
   waitingNotes,
   yardAt,
 } from './serve-parts.ts';
@@ -84,6 +85,7 @@ export async function serve(
   const path = settings.file ?? DEMO_FILE;
   const { text, yard } = await yardAt(path, settings);
   const yardHash = createHash('sha256').update(text).digest('hex');
+  const tls = settings.tls && tlsAt(settings.tls);
   const folder = openFolder(settings.dataDir);
   const numbers = openNumbers(settings.dataDir);
   const journal = openJournal(settings.dataDir);
@@ -230,6 +232,7 @@ export async function serve(
     past,
     host: settings.host,
     port: settings.port,
+    ...(tls ? { tls } : {}),
     people,
     names: settings.names,
     webDir: WEB_DIR,

@@ -1,7 +1,6 @@
 import type { BackupTold } from '../server/backup/stage.ts';
 import type { StrangerBoard } from '../server/bus/strangers.ts';
-import type { NoticeFate } from '../server/notices/notices.ts';
-import type { NoticeSettings } from '../server/notices/settings.ts';
+import type { NoticesTold } from '../server/notices/notices.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
 import type { CheckedFile, FileTold, Saved } from '../server/yard-file.ts';
 import type { Came, Command, Outcome } from './commands.ts';
@@ -68,11 +67,6 @@ export interface SetUpState {
   readonly first: FirstState | null;
   /** Where notices go, and what became of the last; null while not read. */
   readonly notices: NoticesTold | null;
-}
-
-export interface NoticesTold {
-  readonly settings: NoticeSettings;
-  readonly fates: readonly NoticeFate[];
 }
 
 export const NOTHING_READ: SetUpState = {

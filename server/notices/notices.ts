@@ -29,11 +29,14 @@ export interface NoticeFate {
   readonly why: string | null;
 }
 
-/** What the page may do with notices. */
-export interface NoticeDoor {
+/** Where notices go, and what became of the last ones, newest first. */
+export interface NoticesTold {
   readonly settings: NoticeSettings;
-  /** The last ones, newest first. */
   readonly fates: readonly NoticeFate[];
+}
+
+/** What the page may do with notices. */
+export interface NoticeDoor extends NoticesTold {
   /** On disk first. Throws what the disk says. */
   set(settings: NoticeSettings): Promise<void>;
   /** Sends one now, also in quiet hours, and says what came of it; null where no address is set. */

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
+import type { NoticesTold } from '../../server/notices/notices.ts';
 import type { NoticeKind } from '../../server/notices/settings.ts';
-import type { NoticesTold } from '../set-up.ts';
 import { dateOf, shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
