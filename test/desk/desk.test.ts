@@ -81,6 +81,35 @@ describe('The order of a turn', () => {
     expect(rig.desk.show.stop.answered).toHaveProperty('bell');
   });
 
+  it('no picture is drawn before a stop has left and is written, and then at once', async () => {
+    const rig = openRig({ flushed: true });
+    rig.pass('1 ms');
+    rig.told.length = 0;
+    rig.desk.stop('page');
+    rig.pass('20 ms');
+    expect(rig.told).toEqual([]);
+    await rig.leave();
+    expect(rig.told[0]).toEqual({ after: 'append stopPressed', urgent: true });
+  });
+
+  it('what is due is judged with what was heard meanwhile, in one transaction and after it', () => {
+    const rig = openRig();
+    rig.pass('1 ms');
+    void rig.desk.ask(RUN);
+    beating(rig, 1750);
+    const { run, step, sentAt } = rig.desk.show.props.ferry!.flight!;
+    rig.clock.pass(sentAt + 1900 - rig.clock.now());
+    rig.done.length = 0;
+    // its board says that it started in the very moment in which it would have been said that it did not
+    rig.clock.block(100);
+    const session = rig.hand.session('ferry-board');
+    rig.desk.fact({ kind: 'moveReported', prop: 'ferry', session, run, step, move: 'out', is: 'started' });
+    rig.pass('1 ms');
+    expect(acts(rig).filter((d) => d.includes('moveReported'))).toHaveLength(1);
+    expect(acts(rig).some((d) => d.startsWith('halt'))).toBe(false);
+    expect(rig.desk.show.props.ferry!.flight!.startedAt).not.toBe(null);
+  });
+
   it('nor while a stop leaves that a deadline raised, though its own turn has all to be written', async () => {
     const rig = openRig({ flushed: true });
     void rig.desk.ask(RUN);
@@ -268,6 +297,29 @@ describe('What comes in', () => {
     rig.pass('1 s');
     expect(rig.desk.show.stop.n).toBe(3);
   }, 30_000);
+
+  it('a flood is taken in turns of a bounded time, in order, and each is one write', () => {
+    const rig = openRig();
+    const now = rig.clock.now.bind(rig.clock);
+    let looks = 0;
+    // each look at the clock finds it a millisecond on, as where a step costs something
+    rig.clock.now = () => now() + looks++;
+    flood(rig, 4000);
+    expect(rig.desk.crowded).toBe(true);
+    rig.clock.settle();
+    rig.clock.now = now;
+    const writes = acts(rig).filter((d) => d.startsWith('append'));
+    const sizes = writes.map((d) => d.split(' ').filter((kind) => kind === 'sensorChanged').length);
+    expect(sizes.reduce((all, n) => all + n, 0)).toBe(4000);
+    expect(sizes.length).toBeGreaterThan(2);
+    expect(Math.max(...sizes)).toBeLessThan(2048);
+    const counts = rig.journal
+      .events(rig.hand.show.n, 5000)
+      .flatMap((e) => (e.kind === 'sensorChanged' ? [e.count] : []));
+    expect(counts).toEqual(Array.from({ length: 4000 }, (_, at) => 100 + at));
+    expect(rig.desk.crowded).toBe(false);
+    expect(rig.desk.overflowed).toBe(0);
+  });
 
   it('a stop pressed in a flood is out at once', () => {
     const rig = openRig();

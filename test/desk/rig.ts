@@ -89,6 +89,8 @@ export interface Rig {
   /** How long each write of the record takes. */
   writeMs: number;
   connected: boolean;
+  /** For each time the screens were told: what had been done last, and whether it was urgent. */
+  readonly told: { after: string | undefined; urgent: boolean }[];
   /** Ends the waiting of `flushed`, where the rig was made with it. */
   leave(): Promise<void>;
   pass(time: string): void;
@@ -141,6 +143,7 @@ export function rigOf(show: Show, at: number, more: { flushed?: boolean; word?: 
     failing: { record: null, numbers: false },
     writeMs: 0,
     connected: true,
+    told: [],
     async leave() {
       leave?.();
       await Promise.resolve();
@@ -181,7 +184,7 @@ export function rigOf(show: Show, at: number, more: { flushed?: boolean; word?: 
       word: more.word ?? show.desk.word,
       tell: (entry) => entry.reason.code,
       log: { info() {}, warn() {}, error: (text) => void rig.errors.push(text) },
-      onTurn: () => {},
+      onTurn: (_show, urgent) => void rig.told.push({ after: done.at(-1), urgent }),
       onMend: () => {},
       onBreach: (text) => void rig.breaches.push(text),
     },
