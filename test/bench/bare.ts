@@ -22,12 +22,7 @@ export async function startBare(): Promise<Bare> {
   });
   const orphan = (): void => void child.kill('SIGKILL');
   process.once('exit', orphan);
-  await until('the bare node', () =>
-    fetch(`http://127.0.0.1:${port}/readyz`).then(
-      (r) => r.ok,
-      () => false,
-    ),
-  );
+  await until('the bare node', async () => (await fetch(`http://127.0.0.1:${port}/readyz`)).ok);
   return {
     pid: child.pid!,
     busUrl: `mqtt://127.0.0.1:${busPort}`,

@@ -1,18 +1,25 @@
 import { fileURLToPath } from 'node:url';
 import { runnerImport } from 'vite';
-import type { Pace } from '../browser/pace.ts';
 import type { Row } from './row.ts';
 
 const PACE = fileURLToPath(new URL('../../../test/browser/pace.ts', import.meta.url));
 const FRAME_MS = 1000 / 60;
 const SCRIPT_KB = 80;
 
+/** Of what `measurePage` gives; the browser's room is not built with this one, which is why it is said again. */
+interface Pace {
+  readonly firstScriptBytes: number;
+  readonly scriptBytes: number;
+  readonly props: number;
+  readonly longestMs: { readonly median: number; readonly p99: number; readonly most: number };
+  readonly perChangeMs: number;
+}
+
 /**
  * What the page of the yard weighs, and how long a change takes with 300 props and ten changes a second; the floor is what
  * it may. Without a browser it is passed over.
  */
 export async function benchPage(): Promise<Row[]> {
-  // the browser's room is not built: it is read as it is, as its tests are
   const { module } = await runnerImport<{
     haveBrowser: boolean;
     measurePage(): Promise<Pace>;

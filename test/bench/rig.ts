@@ -46,8 +46,18 @@ export async function until(
   forMs = 20_000,
 ): Promise<void> {
   const end = performance.now() + forMs;
-  while (!(await ok())) {
-    if (performance.now() > end) throw new Error(`waited ${forMs} ms for ${what}`);
+  let cause: unknown;
+  const holds = async (): Promise<boolean> => {
+    try {
+      return await ok();
+    } catch (error) {
+      // a connection that was closed as idle while it was being used again
+      cause = error;
+      return false;
+    }
+  };
+  while (!(await holds())) {
+    if (performance.now() > end) throw new Error(`waited ${forMs} ms for ${what}`, { cause });
     await sleep(5);
   }
 }
@@ -93,12 +103,7 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
     process.off('exit', orphan);
     if (!ending) process.stderr.write(`the daemon ended by itself (${code ?? signal}):\n${said}\n`);
   });
-  await until('readyz', () =>
-    fetch(`${url}/readyz`).then(
-      (r) => r.ok,
-      () => false,
-    ),
-  );
+  await until('readyz', async () => (await fetch(`${url}/readyz`)).ok);
   const readyMs = performance.now() - begun;
   const daemon: Daemon = {
     url,
