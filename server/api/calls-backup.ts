@@ -96,6 +96,7 @@ const AGAINST = {
   'restore-not-closed': 'restore-not-closed',
   'restore-stopped': 'restore-stopped',
   'restore-moving': 'restore-moving',
+  'restore-read-only': 'restore-read-only',
 } as const;
 
 async function orProblem<T>(work: Promise<T>): Promise<T> {

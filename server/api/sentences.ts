@@ -40,6 +40,8 @@ export const SENTENCES = {
   'restore-stopped':
     'A stop is latched, and a restore must not lift it. Nothing was changed. Clear the stop first, then close the yard.',
   'restore-moving': 'Something still moves. Nothing was changed. Let it come to rest first.',
+  'restore-read-only':
+    'The yard file or its folder can not be written by this program, so the yard file in the backup could not take its place. Nothing was changed.',
   'restart-not-closed':
     'The yard computer starts anew only while the yard is closed and at rest. Close it first.',
   'not-checked': 'This is not the backup that was read last, so nothing was changed. Choose the file again.',

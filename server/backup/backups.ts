@@ -3,9 +3,13 @@ import { basename, join } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import type { Mode } from '../show/reasons.ts';
 import { onThread } from './on-thread.ts';
-import { type BackupTold, makeReady } from './stage.ts';
+import { type BackupTold, makeReady, unwritable } from './stage.ts';
 
-export type RestoreAgainst = 'restore-not-closed' | 'restore-stopped' | 'restore-moving';
+export type RestoreAgainst =
+  | 'restore-not-closed'
+  | 'restore-stopped'
+  | 'restore-moving'
+  | 'restore-read-only';
 
 /** What the page may do with backups. */
 export interface BackupDoor {
@@ -93,7 +97,8 @@ export class Backups implements BackupDoor {
     if (latched) return 'restore-stopped';
     if (this.#parts.demonstration) return null;
     if (mode !== 'closed') return 'restore-not-closed';
-    return moving ? 'restore-moving' : null;
+    if (moving) return 'restore-moving';
+    return unwritable(this.#parts.yardPath) === null ? null : 'restore-read-only';
   }
 
   async #packed(madeAt: number): Promise<Uint8Array> {

@@ -1,4 +1,13 @@
-import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { z } from 'zod';
@@ -123,6 +132,17 @@ function checkRecord(folder: string, yardBytes: Uint8Array): void {
       'backup-record',
       why.replaceAll(journalPath(folder), 'it').replace(/[.\s]+$/, ''),
     );
+  }
+}
+
+/** Why the yard file could not be put in its place, before anything is: its folder must take a new one. Null where it can. */
+export function unwritable(yardPath: string): string | null {
+  try {
+    accessSync(dirname(yardPath), constants.W_OK);
+    if (existsSync(yardPath)) accessSync(yardPath, constants.W_OK);
+    return null;
+  } catch (error) {
+    return error instanceof Error ? error.message : String(error);
   }
 }
 

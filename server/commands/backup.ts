@@ -5,7 +5,7 @@ import { backupName } from '../backup/backups.ts';
 import { makeBackup } from '../backup/make.ts';
 import { ZIP_LIMIT_BYTES } from '../backup/manifest.ts';
 import { BackupRefused } from '../backup/refused.ts';
-import { checkBackup, finishRestore, isReady, makeReady } from '../backup/stage.ts';
+import { checkBackup, finishRestore, isReady, makeReady, unwritable } from '../backup/stage.ts';
 import { openFolder } from '../journal/folder.ts';
 import { journalPath, openJournal } from '../journal/sqlite.ts';
 import { No, out, recordIn } from './say.ts';
@@ -32,6 +32,8 @@ export function restoreCommand(from: string, yardPath: string, flags: BackupFlag
     const told = refusing(() =>
       checkBackup(zip, { dataDir: flags.data, demonstration: false, yardPath: resolve(yardPath) }),
     );
+    const wall = unwritable(resolve(yardPath));
+    if (wall !== null) throw new No(`${yardPath} can’t be written: ${wall}. Nothing was changed.`);
     const kept = keepAside(flags.data, yardPath, program);
     if (!makeReady(flags.data, told.sum)) throw new No('The backup was changed while it was read.');
     finishRestore(flags.data);

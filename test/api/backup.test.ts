@@ -55,7 +55,7 @@ describe('a backup over the page', () => {
       expect(one.json.reasons[0].code).toBe('backup-busy');
   });
 
-  it.each(['restore-not-closed', 'restore-stopped', 'restore-moving'] as const)(
+  it.each(['restore-not-closed', 'restore-stopped', 'restore-moving', 'restore-read-only'] as const)(
     '%s says why',
     async (why) => {
       yard.backups.against = why;

@@ -4,7 +4,7 @@ import { ThreadRefused } from '../../server/backup/on-thread.ts';
 /** Backups as a test wants them: a zip that says `bad` is refused, one that says `disk` meets a full disk. */
 export class ScriptedBackups implements BackupDoor {
   busy = false;
-  against: 'restore-not-closed' | 'restore-stopped' | 'restore-moving' | null = null;
+  against: 'restore-not-closed' | 'restore-stopped' | 'restore-moving' | 'restore-read-only' | null = null;
   restored: string | null = null;
 
   async make() {

@@ -1,6 +1,7 @@
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { DatabaseSync } from '@photostructure/sqlite';
 import fc from 'fast-check';
 import { strToU8, unzipSync, zipSync } from 'fflate';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -248,6 +249,16 @@ describe('a zip that is no sound backup is refused, and nothing is changed', () 
     expect(refusal(spoil(make()))).toBe(code);
     expect(state()).toEqual(before);
     expect(existsSync(join(data, 'restore-checked'))).toBe(false);
+  });
+
+  it('a record of a newer version, which is said', () => {
+    const zip = make();
+    const path = join(folder, 'newer.db');
+    writeFileSync(path, unzipSync(zip)['record.db']!);
+    const db = new DatabaseSync(path);
+    db.exec('PRAGMA user_version = 99; PRAGMA wal_checkpoint(TRUNCATE)');
+    db.close();
+    expect(() => check(summed(zip, { 'record.db': readFileSync(path) }))).toThrow(/newer Dusklatch/);
   });
 
   it('one of the demonstration, and one of a yard in the demonstration', () => {

@@ -51,6 +51,19 @@ describe.skipIf(!haveBrowser || !isBuilt)('the yard file on the page, while the 
     await until(async () => (await yard.picture()).props.ferry.title === 'The long ferry');
   });
 
+  it('of another bus waits for a start, which the page offers while the yard is closed', async () => {
+    const text = (await box().inputValue()).replace(/silence: 1 s/, 'silence: 1200 ms');
+    await box().fill(text);
+    await check();
+    await page.locator('change-list').getByText('At the next start of the yard computer.').waitFor();
+    await save();
+    await page.getByText(/^Saved\. It does not run yet: the bus changes only at the next start\./).waitFor();
+    await page.getByRole('button', { name: 'Start the yard computer anew' }).click();
+    await page.getByText('This is the file that runs now').first().waitFor({ timeout: 20_000 });
+    await page.waitForSelector('html[data-link=live]');
+    await until(async () => (await yard.picture()).props.ferry.live, 15_000);
+  }, 60_000);
+
   it('in an open yard waits for what it touches, says so, and then runs', async () => {
     await until(async () => (await ask('/api/open', { for: '1 h', plan: false })).ok(), 15_000);
     await until(async () => (await yard.picture()).mode === 'open', 60_000);

@@ -79,7 +79,8 @@ export const backup = {
   keeperOnly: 'A keeper takes and restores backups.',
   take: 'Take one',
   takeAct: 'Take a backup now',
-  secret: 'It holds the PINs, scrambled, and perhaps the password of the bus. Keep it to yourself.',
+  secret:
+    'It holds the PINs, scrambled, and perhaps the password of the bus and the address of your notices. Keep it to yourself.',
   restore: 'Restore one',
   restoreText:
     'First it is read to the last byte, and nothing is changed. It is restored only while the yard is closed. What is here now is kept as one more backup.',
