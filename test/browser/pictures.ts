@@ -4,7 +4,7 @@ import type { Browser, Page } from 'playwright-core';
 import { BackupRefused } from '../../server/backup/refused.ts';
 import { LAPTOP, launch, PHONE } from './chromium.ts';
 import { Fixture } from './fixture.ts';
-import { EVENING, fault, recorded, STATES, type StateName } from './hand-pictures.ts';
+import { at, EVENING, fault, recorded, STATES, type StateName } from './hand-pictures.ts';
 
 interface Shot {
   name: string;
@@ -19,6 +19,12 @@ const lose = async (page: Page, fixture: Fixture) => {
   fixture.cut();
   await page.waitForSelector('html[data-link=lost]');
   await page.waitForTimeout(1200);
+};
+
+const pastAt = (clock: string) => `#/nights/2026-10-31/past/${at(clock)}`;
+const pastShown = async (page: Page) => {
+  await page.locator('past-screen yard-screen').waitFor();
+  await page.waitForTimeout(200);
 };
 
 const SHOTS: Shot[] = [
@@ -86,7 +92,98 @@ const SHOTS: Shot[] = [
     hash: '#/tonight',
     act: (page) => page.getByRole('button', { name: 'List' }).click(),
   },
+  {
+    name: 'tonight-spread',
+    state: 'open',
+    hash: '#/tonight',
+    act: async (page) => {
+      const box = (await page.locator('night-ruler .ruler').boundingBox())!;
+      await page.mouse.move(box.x + box.width / 2, box.y + 60);
+      await page.keyboard.down('Control');
+      await page.mouse.wheel(0, 70);
+      await page.keyboard.up('Control');
+      await page.waitForTimeout(300);
+    },
+  },
   { name: 'nights', state: 'open', hash: '#/nights' },
+  {
+    name: 'nights-by-hand',
+    state: 'open',
+    hash: '#/nights',
+    light: 'day',
+    act: async (page, fixture) => {
+      const [first] = fixture.nights;
+      fixture.nights = [{ night: '2026-11-01-hand', plannedAt: null, runs: 0, openedAt: EVENING }, first!];
+      await page.goto('about:blank');
+      await page.goto(`${fixture.url}/#/nights`);
+      await page.getByText('by hand, nothing planned').waitFor();
+    },
+  },
+  { name: 'past', state: 'held', hash: pastAt('21:12:20'), act: pastShown },
+  { name: 'past-fault', state: 'open', hash: pastAt('21:14:05'), act: pastShown },
+  { name: 'past-fault-day', state: 'open', hash: pastAt('21:14:05'), light: 'day', act: pastShown },
+  { name: 'past-stopped-red', state: 'held', hash: pastAt('21:41:00'), light: 'red', act: pastShown },
+  {
+    name: 'past-scrolled',
+    state: 'open',
+    hash: pastAt('21:14:05'),
+    act: async (page) => {
+      await pastShown(page);
+      await page.locator('past-screen zone-group').first().scrollIntoViewIfNeeded();
+      await page.waitForTimeout(200);
+    },
+  },
+  {
+    name: 'past-settings',
+    state: 'open',
+    hash: pastAt('21:14:05'),
+    light: 'day',
+    act: async (page) => {
+      await pastShown(page);
+      await page.locator('past-slider summary').click();
+      await page.getByRole('button', { name: '10 min' }).click();
+    },
+  },
+  {
+    name: 'past-none',
+    state: 'open',
+    hash: pastAt('21:14:05'),
+    light: 'day',
+    act: async (page, fixture) => {
+      await pastShown(page);
+      fixture.past = () => null;
+      await page.getByRole('button', { name: 'On by 10 s' }).click();
+      await page.getByRole('alert').getByText('Nothing is kept').waitFor();
+    },
+  },
+  {
+    name: 'past-lost',
+    state: 'open',
+    hash: pastAt('21:14:05'),
+    act: async (page, fixture) => {
+      await pastShown(page);
+      await lose(page, fixture);
+    },
+  },
+  { name: 'wall', state: 'open', hash: '#/wall' },
+  { name: 'wall-fault', state: 'fault', hash: '#/wall', light: 'day' },
+  { name: 'wall-stopped', state: 'stopped', hash: '#/wall' },
+  { name: 'wall-300', state: 'many', hash: '#/wall' },
+  { name: 'wall-lost', state: 'fault', hash: '#/wall', act: lose },
+  {
+    name: 'prop-story',
+    state: 'open',
+    hash: '#/prop/ferry',
+    light: 'day',
+    act: async (page, fixture) => {
+      const line = fixture.record.find(({ prop }) => prop === 'ferry')!;
+      const back = (n: number) => ({ ...line, n: line.n - n, at: line.at - n * 4_000_000 });
+      fixture.record = [...Array.from({ length: 60 }, (_, n) => back(60 - n)), line];
+      await page.goto('about:blank');
+      await page.goto(`${fixture.url}/#/prop/ferry`);
+      await page.getByRole('button', { name: 'Further back' }).scrollIntoViewIfNeeded();
+    },
+  },
   {
     name: 'set-up-file',
     state: 'open',

@@ -3,7 +3,7 @@ import { css } from 'lit';
 /** How the clock ruler looks: outlines are plans, bars are what was. */
 export const rulerLook = css`
   .acts {
-    gap: 8px;
+    gap: 6px;
     margin: 0 0 8px;
   }
 

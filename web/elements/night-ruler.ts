@@ -101,6 +101,8 @@ export class NightRuler extends LitElement {
 
   #acts(stretch: Stretch) {
     const step = (stretch.toMs - stretch.fromMs) / 2;
+    // All are there all the time: one that came and went would move the ruler under the finger.
+    const whole = this.reach === 'night' && this.lengthMs === null;
     const move = (by: number) => () => {
       this.movedMs += by;
     };
@@ -118,23 +120,16 @@ export class NightRuler extends LitElement {
             ${words.ruler.reaches[reach]}
           </button>`,
       )}
-      ${
-        this.reach === 'night' && this.lengthMs === null
-          ? nothing
-          : html`<button aria-label=${words.ruler.earlier} @click=${move(-step)}>‹</button>
-            <button aria-label=${words.ruler.later} @click=${move(step)}>›</button>
-            ${
-              this.movedMs === 0
-                ? nothing
-                : html`<button
-                  @click=${() => {
-                    this.movedMs = 0;
-                  }}
-                >
-                  ${words.tonight.now}
-                </button>`
-            }`
-      }
+      <button aria-label=${words.ruler.earlier} ?disabled=${whole} @click=${move(-step)}>‹</button>
+      <button aria-label=${words.ruler.later} ?disabled=${whole} @click=${move(step)}>›</button>
+      <button
+        ?disabled=${whole || this.movedMs === 0}
+        @click=${() => {
+          this.movedMs = 0;
+        }}
+      >
+        ${words.tonight.now}
+      </button>
     </div>`;
   }
 

@@ -8,7 +8,7 @@ import { markLook, markOf } from './marks.ts';
 
 /** What runs now, and the next few to come. */
 export class NowNext extends LitElement {
-  static override properties = { view: { attribute: false } };
+  static override properties = { view: { attribute: false }, most: { attribute: false } };
   static override styles = [
     look,
     markLook,
@@ -18,7 +18,7 @@ export class NowNext extends LitElement {
         grid-template-columns: var(--mark, 22px) 3.2em minmax(0, 1fr) auto;
         gap: 12px;
         align-items: center;
-        min-height: 40px;
+        min-height: var(--row, 40px);
         padding: 4px 12px;
         margin-bottom: 2px;
         background: var(--plate);
@@ -44,6 +44,13 @@ export class NowNext extends LitElement {
     `,
   ];
   declare view: View;
+  /** How many to come are shown. */
+  declare most: number;
+
+  constructor() {
+    super();
+    this.most = 4;
+  }
 
   override render() {
     const { picture, link, nowMs } = this.view;
@@ -57,7 +64,7 @@ export class NowNext extends LitElement {
           : picture.now.map((run) => this.#row(run, old ? '' : 'runs', words.yard.since(nowMs - run.start)))
       }
       ${starts ? nothing : html`<li class="soft"><span></span><span class="none">${this.#wasSaid(picture.mode === 'closing' ? words.yard.closing : words.yard.notOpen)}</span></li>`}
-      ${picture.next.slice(0, 4).map((run) => this.#row(run, starts ? '' : 'sleeps', starts ? this.#when(run) : words.yard.planned))}
+      ${picture.next.slice(0, this.most).map((run) => this.#row(run, starts ? '' : 'sleeps', starts ? this.#when(run) : words.yard.planned))}
     </ul>`;
   }
 

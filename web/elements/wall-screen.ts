@@ -12,7 +12,9 @@ import './now-next.ts';
 /** Above so many props only those are named that move or are not well: more would be too small to read from afar. */
 const NAMED_MOST = 24;
 const LARGEST_PX = 40;
-const LEAST_PX = 17;
+const LEAST_PX = 15;
+/** What the page leaves free below its content. */
+const BELOW_PX = 24;
 
 /** The yard for a screen on the wall, to be read from across the garage. Nothing on it is pressed but STOP ALL. */
 export class WallScreen extends LitElement {
@@ -24,6 +26,7 @@ export class WallScreen extends LitElement {
       :host {
         --mark: 1.5em;
         --ends: 4.2em;
+        --row: 1.9em;
 
         font-size: 17px;
         line-height: 1.3;
@@ -85,8 +88,18 @@ export class WallScreen extends LitElement {
         font-weight: 600;
       }
 
-      .zone:first-child {
+      section:first-child .zone {
         margin-top: 0;
+      }
+
+      .tiles {
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(13em, 1fr));
+        gap: 0 1.2em;
+      }
+
+      .tiles .zone {
+        margin-top: 0.4em;
       }
 
       .zone span {
@@ -148,9 +161,6 @@ export class WallScreen extends LitElement {
           align-items: start;
         }
 
-        .sides > div:first-child {
-          font-size: 1.3em;
-        }
       }
     `,
   ];
@@ -168,25 +178,24 @@ export class WallScreen extends LitElement {
     this.#fit();
   }
 
-  /** Nobody stands at it to scroll: the largest letters with which all of it is in sight. */
+  /** Nobody stands at it to scroll: for either side the largest letters with which all of it is in sight. */
   #fit(): void {
     const main = this.parentElement;
-    const { picture } = this.view;
+    const { picture, link } = this.view;
     const troubles = lockoutsOf(picture).length + unsureOf(picture).length;
-    const shown = [
-      troubles,
-      picture.now.length,
-      picture.next.length,
-      picture.mode,
-      picture.stop.latched,
-    ].join();
+    const runs = [picture.now.length, picture.next.length];
+    const shown = [troubles, ...runs, picture.mode, picture.stop.latched, link].join();
     if (!main || shown === this.#fitted) return;
     this.#fitted = shown;
-    for (let px = LARGEST_PX; px >= LEAST_PX; px *= 0.94) {
-      this.style.fontSize = `${px}px`;
-      if (main.scrollHeight <= main.clientHeight) return;
+    const leave = this.renderRoot.querySelector('.leave')!.getBoundingClientRect();
+    const bottom = main.getBoundingClientRect().bottom + main.scrollTop - 2 * leave.height - BELOW_PX;
+    for (const side of this.renderRoot.querySelectorAll<HTMLElement>('.sides > div')) {
+      let px = LARGEST_PX;
+      do {
+        side.style.fontSize = `${px}px`;
+        px *= 0.95;
+      } while (px >= LEAST_PX && side.getBoundingClientRect().bottom + main.scrollTop > bottom);
     }
-    this.style.fontSize = `${LEAST_PX}px`;
   }
 
   override connectedCallback() {
@@ -213,7 +222,7 @@ export class WallScreen extends LitElement {
           ${picture.bus.connected && picture.bus.standsDown === null ? nothing : html`<link-card .view=${this.view}></link-card>`}
           ${this.#troubles(old)}
           <h2>${words.yard.nowNext}</h2>
-          <now-next .view=${this.view}></now-next>
+          <now-next .view=${this.view} .most=${lockoutsOf(picture).length > 0 ? 2 : 4}></now-next>
         </div>
         <div>${this.#zones(old)}</div>
       </div>
@@ -256,19 +265,20 @@ export class WallScreen extends LitElement {
     const { picture } = this.view;
     const few = Object.keys(picture.props).length <= NAMED_MOST;
     this.#groups = byZone(picture, this.#groups);
-    return this.#groups.map(({ zone, props }) => {
+    const zones = this.#groups.map(({ zone, props }) => {
       const well = props.filter(([, prop]) => isWell(prop)).length;
       const count =
         well === props.length ? words.yard.allWell(well) : words.yard.someWell(well, props.length);
       const named = few ? props : props.filter(([, p]) => !isWell(p) || p.state === 'moving');
-      return html`<p class="zone">
+      return html`<section><p class="zone">
           ${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
           <span>${old ? words.was(count) : count}</span>
         </p>
         <ul>
           ${named.map((one) => this.#prop(one, old))}
-        </ul>`;
+        </ul></section>`;
     });
+    return html`<div class=${few ? nothing : 'tiles'}>${zones}</div>`;
   }
 
   #prop([, prop]: NamedProp, old: boolean) {
