@@ -50,13 +50,10 @@ export class Draws {
     const kept = before && !tailLost && axisMs - before.axisMs < JUMP_MS ? before : null;
     const own: Own = kept ?? { axisMs, tanks: new Map(), spans: new Map() };
     own.axisMs = axisMs;
-    if (!kept)
-      for (const tank of p.machine.yard.tanks.values()) {
-        const mine = new TrueTank(this.#r.world, tank);
-        // what a start that remembers nothing believes is that they are full
-        mine.disturbed = before !== undefined;
-        own.tanks.set(tank.id, mine);
-      }
+    // what a start that has forgotten something believes of its tanks is not for us to say
+    if (!before)
+      for (const tank of p.machine.yard.tanks.values())
+        own.tanks.set(tank.id, new TrueTank(this.#r.world, tank));
     this.#own.set(p.machine.name, own);
   }
 

@@ -41,6 +41,8 @@ export class Machine implements MachineOf {
   #asleepMs = 0;
   #asleepSince: number | null = null;
   slowFlush = false;
+  /** When its wall clock was last set. */
+  lastSet = Number.NEGATIVE_INFINITY;
   /** When it last went on after standing still. */
   lastFreeze = Number.NEGATIVE_INFINITY;
   readonly #world: World;
@@ -101,6 +103,7 @@ export class Machine implements MachineOf {
 
   setWall(offsetMs: number): void {
     this.#wallOffset = offsetMs;
+    this.lastSet = this.#world.now;
     this.#slew = 0;
     this.#slewSince = this.#world.now;
   }

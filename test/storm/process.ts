@@ -29,6 +29,7 @@ export interface Machine {
   readonly yardText: string;
   frozen: boolean;
   readonly lastFreeze: number;
+  readonly lastSet: number;
   broker(): Broker;
   mono(): number;
   wall(): number;

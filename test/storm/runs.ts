@@ -6,6 +6,7 @@ import type { Referee } from './referee.ts';
 /** How far the desk's wall clock may be off before it takes note. */
 const CLOCK_MS = 600;
 const RETRY_MS = 1000;
+const LOOK_MS = 1500;
 /** As long as a night opened by hand before it may take to close. */
 const SELF_OPEN_MS = 301_000;
 
@@ -92,7 +93,7 @@ export class Runs {
     if (!notice && !inHours(before.night ? before : show, show.at) && !inHours(show, show.at))
       this.#r.breach(20, `${run.id} began outside the hours of the night`);
     this.#rests(book, show, run);
-    if (run.origin === 'plan') this.#planned(book, before, show, run);
+    if (run.origin === 'plan') this.#planned(p, book, before, show, run);
     if (run.origin === 'trigger') this.#triggered(p, show, run);
   }
 
@@ -121,7 +122,7 @@ export class Runs {
   }
 
   /** 19: once, not before its time, and not later than is allowed. */
-  #planned(book: Book, before: Show, show: Show, run: Run): void {
+  #planned(p: Process, book: Book, before: Show, show: Show, run: Run): void {
     this.#r.ask(19);
     if (book.begun.has(run.id)) this.#r.breach(19, `${run.id} began a second time`);
     book.begun.add(run.id);
@@ -135,6 +136,15 @@ export class Runs {
     const fits = (ms: number): boolean => ms >= -CLOCK_MS && ms <= most + RETRY_MS;
     if (!fits(late) && !fits(lateBefore))
       this.#r.breach(19, `${run.id} began ${late} ms after its time; ${most} are allowed`);
+    const lateTrue = p.clock.wall() - planned.drawnMs;
+    if (this.#knowsTheHour(p) && !fits(lateTrue))
+      this.#r.breach(19, `${run.id} began ${lateTrue} ms after its time by the clock; ${most} are allowed`);
+  }
+
+  /** The desk looks at the wall clock several times a second: unless it was set just now, it knows what it says. */
+  #knowsTheHour(p: Process): boolean {
+    const { now } = this.#r.world;
+    return now - p.machine.lastSet > LOOK_MS && now - p.machine.lastFreeze > LOOK_MS;
   }
 
   /** 22: set off by an edge that was heard live, both before and after, in one session. */
@@ -157,7 +167,8 @@ export class Runs {
     this.#r.starts.opened(p);
     this.#r.ask(19);
     const night = show.night!;
-    const late = show.at + show.offsetMs - (night.openMs - night.noticeMs);
+    const opensMs = night.openMs - night.noticeMs;
+    const late = this.#knowsTheHour(p) ? p.clock.wall() - opensMs : show.at + show.offsetMs - opensMs;
     if (late < -CLOCK_MS || late > SELF_OPEN_MS)
       this.#r.breach(19, `the yard opened by itself ${late} ms after its instant`);
   }

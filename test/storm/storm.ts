@@ -196,6 +196,10 @@ export class Storm {
       const wanted = options.only === undefined ? which.hit(share) : options.only.includes(weather.name);
       if (!wanted || weather.fits?.(this) === false) continue;
       const chance = this.chance.stream(weather.name);
+      if (weather.atFirst !== undefined) {
+        if (options.only !== undefined || chance.hit(weather.atFirst)) this.#strike(weather, chance);
+        continue;
+      }
       const next = (): void => {
         const ms = chance.about(HOUR_MS / (weather.perHour * strength));
         this.later(ms, () => {

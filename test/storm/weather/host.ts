@@ -178,6 +178,22 @@ export const TIME: readonly Weather[] = [
     },
   },
   {
+    name: 'switched on without a clock',
+    perHour: 0,
+    atFirst: 0.25,
+    strike(storm, chance) {
+      const { main, world } = storm;
+      storm.rough(20 * SECOND);
+      main.kill('reset', SECOND);
+      main.setWall(-world.now + 1000);
+      // the night is on by the time that somebody tells it the hour
+      storm.during(chance.between(4, 25) * MINUTE, () => {
+        storm.rough(3 * SECOND);
+        main.setWall(0);
+      });
+    },
+  },
+  {
     name: 'suspended',
     perHour: 0.5,
     strike(storm, chance) {

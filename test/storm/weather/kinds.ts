@@ -5,6 +5,8 @@ import type { Storm } from '../storm.ts';
 export interface Weather {
   readonly name: string;
   readonly perHour: number;
+  /** It is there from the beginning or not at all: in this share of the nights that have it. */
+  readonly atFirst?: number;
   /** False where this yard can't have it. */
   readonly fits?: (storm: Storm) => boolean;
   /** Weather without which this one shows nothing: what it is held together with where it is asked alone. */
