@@ -210,11 +210,22 @@ function scenePicture(show: Show, id: string, at: number, words: WordContext): S
     running,
     why: against && say(against, words),
     made: s.made,
-    wanted: show.planned.filter((r) => r.scene === id).length,
+    wanted: wantedOf(show.planned).get(id) ?? 0,
     skipped: s.skipped,
     lastStart: s.lastStartAt === null ? null : wallOf(show, s.lastStartAt),
   };
 }
+
+/** How many runs the plan has of each scene, counted once for each plan and not anew for every scene of every picture. */
+function wantedOf(planned: Show['planned']): ReadonlyMap<string, number> {
+  const kept = wanted.get(planned);
+  if (kept) return kept;
+  const counts = new Map<string, number>();
+  for (const { scene } of planned) counts.set(scene, (counts.get(scene) ?? 0) + 1);
+  wanted.set(planned, counts);
+  return counts;
+}
+const wanted = new WeakMap<Show['planned'], ReadonlyMap<string, number>>();
 
 /** In an open yard what stands against a start now; else only what a person must see to. */
 function scenePropOut(show: Show, id: string, at: number) {

@@ -26,7 +26,7 @@ export async function benchJitter(): Promise<Row[]> {
   const timer = await rawClient(bare.busUrl);
   try {
     await sleep(1500);
-    await d.opened(true);
+    await d.opened({ for: '2 min', plan: true });
     const from = wall() + 500;
     const planned = (await plannedOf(d)).filter((p) => p.at > from && p.at < from + SPAN_MS);
     const late = setTimers(timer, planned);

@@ -22,8 +22,8 @@ export interface Daemon {
   readonly dataDir: string;
   picture(): Promise<{ seq: number; at: number; mode: string; night: { open: number } | null }>;
   command(path: string, body?: object): Promise<Response>;
-  /** Opens the yard for two hours and resolves once it is open: with its plan, or with nothing planned. */
-  opened(plan?: boolean): Promise<void>;
+  /** Opens the yard by hand for so long and resolves once it is open: with its plan, or with nothing planned. */
+  opened(how?: { for?: string; plan?: boolean }): Promise<void>;
   /** Ends it; its data folder stays until `stop`. */
   end(): Promise<void>;
   stop(): Promise<void>;
@@ -121,10 +121,10 @@ export async function startDaemon(yardOf: (busPort: number) => string): Promise<
         body: JSON.stringify({ issued: at, seq, ...body }),
       });
     },
-    async opened(plan = false) {
+    async opened(how = {}) {
       await until('the yard to open', async () => {
         const { mode } = await daemon.picture();
-        if (mode === 'closed') await daemon.command('/api/open', { for: '2 h', plan });
+        if (mode === 'closed') await daemon.command('/api/open', { for: '2 h', plan: false, ...how });
         await sleep(100);
         return mode === 'open';
       });
