@@ -1,16 +1,15 @@
 import { createHash, randomBytes } from 'node:crypto';
-import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
 import { People } from './api/people.ts';
 import { Backups } from './backup/backups.ts';
-import { dropChecked, finishRestore, isReady } from './backup/stage.ts';
+import { takeRestored } from './backup/restored.ts';
 import { asyncApi } from './bus/asyncapi.ts';
 import { type Bus, openBus } from './bus/client.ts';
-import { type Alarm, startAlarm } from './calendar/alarm.ts';
 import { nightAt, preparedNight } from './calendar/find.ts';
 import { tzCheck } from './calendar/tz.ts';
+import { CalendarWatch } from './calendar-watch.ts';
 import { realClock } from './clock.ts';
 import { demoNight, type Standins, startStandins } from './demo.ts';
 import { Desk } from './desk.ts';
@@ -23,8 +22,6 @@ import { countDesk } from './metrics.ts';
 import { Notices } from './notices/notices.ts';
 import { postJson } from './notices/post.ts';
 import { Past } from './past/past.ts';
-import type { NightTimes } from './plan/tonight.ts';
-import { drawPlan } from './plan-draw.ts';
 import { PlanKeeper } from './plan-keeper.ts';
 import { RedButton } from './red-button.ts';
 import { restoreShow } from './restore.ts';
@@ -40,7 +37,7 @@ import {
   yardAt,
 } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
-import { expectsOf } from './show/travel.ts';
+import { takeEpoch } from './take-epoch.ts';
 import { tellEntry } from './words-of.ts';
 import type { Yard } from './yard/types.ts';
 import { YardFile } from './yard-file.ts';
@@ -48,10 +45,6 @@ import { YardFile } from './yard-file.ts';
 /** The demonstration's yard, as it lies beside the built daemon. */
 export const DEMO_FILE = fileURLToPath(new URL('../../config/saltmarsh.yaml', import.meta.url));
 export const VERSION = '0.1.0';
-/** How often the desk's turns look whether a night is to be prepared. */
-const CALENDAR_MS = 10_000;
-/** A disk that refuses the epoch is asked again so often. */
-const EPOCH_RETRY_MS = 2000;
 /** Events older than this are dropped at a start; lines and snapshots stay. */
 const EVENTS_KEPT_MS = 60 * 86_400_000;
 const WEB_DIR = fileURLToPath(new URL('../web', import.meta.url));
@@ -123,8 +116,6 @@ export async function serve(
     log,
     changed: () => door?.turned(false),
   });
-  /** Another file has come to hold since the start: its plan may be drawn up in mid-night. */
-  let anew = false;
   const live = new LiveYard(
     { text, hash: yardHash, yard },
     {
@@ -135,14 +126,11 @@ export async function serve(
       exchanged: (file) => {
         log.info({ yardHash: file.hash }, 'the changed yard file holds');
         bus.knows(file.yard);
-        plans.plan = null;
-        anew = true;
-        watchCalendar([]);
-        const { night } = desk.show;
-        if (night?.date.endsWith('-hand')) void draw(night);
+        calendar.changed();
       },
     },
   );
+  const calendar = new CalendarWatch({ desk: () => desk, held: () => live.held, plans, clock, log });
 
   const desk: Desk = new Desk(
     {
@@ -161,7 +149,7 @@ export async function serve(
       onTurn: (after, urgent) => {
         door?.turned(urgent);
         notices.turned(after);
-        lookAtCalendar();
+        calendar.look();
         // between two turns, never within one
         if (live.pending) clock.soon(() => closing || live.look());
       },
@@ -179,32 +167,6 @@ export async function serve(
     log,
   });
 
-  /** Draws a night's plan and hands it to the desk; what can't be drawn is said, and the night opens without. */
-  async function draw(night: NightTimes): Promise<void> {
-    const { text, hash } = live.held;
-    try {
-      const kept = plans.kept(night, hash);
-      const plan = kept ?? (await drawPlan({ text, night, expects: expectsOf(desk.show) }));
-      // another file holds by now, and its plan is being drawn up
-      if (live.held.hash !== hash) return;
-      plans.keep(plan, hash);
-      const all = plan.runs.map((r) => ({
-        id: r.id,
-        scene: r.scene,
-        startMs: night.openMs + Math.round(r.start * 1000),
-      }));
-      // drawn up anew in mid-night: what is over is over
-      const runs = anew ? all.filter((r) => r.startMs > clock.wall()) : all;
-      desk.tell({ kind: 'nightDrawn', night, runs });
-    } catch (error) {
-      log.error(
-        { error: String(error) },
-        `Tonight's plan could not be drawn up; scenes run only by hand and by trigger.`,
-      );
-      desk.tell({ kind: 'nightDrawn', night, runs: [] });
-    }
-  }
-
   door = new Door({
     desk,
     clock,
@@ -220,7 +182,7 @@ export async function serve(
     waitsFor: () => waitsFor,
     ready: () => readyOf(desk, waits),
     plan: () => plans.plan,
-    onOpened: (night) => void draw(night),
+    onOpened: (night) => void calendar.draw(night),
   });
   const past = new Past({ dataDir: settings.dataDir, demonstration: demo }, () => desk.show.night);
   const metrics = new Registry();
@@ -268,17 +230,20 @@ export async function serve(
   });
 
   let closing = false;
-  let alarm: Alarm | null = null;
-  let lookedAt = 0;
-  /** After a step of the clock the alarm's own waking may be hours off: the desk's turns look too. */
-  function lookAtCalendar(): void {
-    if (!alarm || Math.abs(clock.wall() - lookedAt) < CALENDAR_MS) return;
-    lookedAt = clock.wall();
-    alarm.check();
-  }
-
   async function drive(): Promise<void> {
-    const epoch = await takeEpoch();
+    const epoch = await takeEpoch({
+      bus,
+      numbers,
+      known: show.desk.epoch,
+      silenceMs: yard.bus.silenceMs,
+      closing: () => closing,
+      waitsFor(said, how) {
+        if (waits !== said) log[how]({}, said);
+        waits = said;
+        waitsFor = said;
+        door?.turned(true);
+      },
+    });
     if (closing) return;
     const now = clock.wall();
     desk.now({
@@ -295,68 +260,25 @@ export async function serve(
     waitsFor = null;
     desk.begin();
     recall();
-    if (demo) return draw(demoNight(yard, clock.wall()));
+    if (demo) return calendar.draw(demoNight(yard, clock.wall()));
     const night = preparedNight(yard, now);
     const drawn = night !== null && desk.show.planned.length > 0 && plans.kept(night, yardHash) !== null;
-    watchCalendar(drawn ? [night.date] : []);
-  }
-
-  /** `drawn`: nights whose plan is there already. */
-  function watchCalendar(drawn: readonly string[]): void {
-    alarm?.stop();
-    alarm = startAlarm({
-      yard: live.held.yard,
-      nowMs: clock.wall,
-      drawn,
-      due: (n) => void draw(n),
-    });
+    calendar.begin(drawn ? [night.date] : []);
   }
 
   /** Tonight's loads and pressures before this start, so that the curves go on where they were. */
   function recall(): void {
     const { night, n } = desk.show;
-    if (!night) return;
+    // the demonstration begins a night of its own at each start
+    if (!night || demo) return;
     // a night by hand that goes on is not drawn up anew
-    if (!demo && night.date.endsWith('-hand') && desk.show.planned.length > 0)
-      plans.kept(night, live.held.hash);
+    if (night.date.endsWith('-hand') && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
     past.soFar(night.date, night.openMs - night.noticeMs, n).then(
       (told) => door?.soFarBefore(told),
       (error: unknown) =>
         closing ||
         log.warn({ error: String(error) }, "What was so far tonight can't be read out of the record."),
     );
-  }
-
-  /** The epoch stands on disk before anything moves; a disk that refuses it is asked again, and the page says so. */
-  async function takeEpoch(): Promise<number> {
-    for (;;) {
-      const epoch = await takeTurn();
-      if (closing) return epoch;
-      try {
-        numbers.write({ epoch });
-        return epoch;
-      } catch (error) {
-        const said = `This computer can't begin, since its number can't be kept: ${error instanceof Error ? error.message : String(error)}`;
-        if (waits !== said) log.error({}, said);
-        waits = said;
-        waitsFor = said;
-        door?.turned(true);
-        await sleep(EPOCH_RETRY_MS);
-      }
-    }
-  }
-
-  /** On a broker that others use: begin only once no other desk's heartbeat has been heard for twice the silence. */
-  async function takeTurn(): Promise<number> {
-    for (;;) {
-      const { highestEpoch, other } = await bus.scout(2 * yard.bus.silenceMs);
-      if (!other) return Math.max(numbers.epoch, show.desk.epoch, highestEpoch) + 1;
-      const said = `Another yard computer (${other.desk}) drives this bus. This one waits and moves nothing until that one has gone.`;
-      if (waits !== said) log.warn({}, said);
-      waits = said;
-      waitsFor = said;
-      door?.turned(true);
-    }
   }
 
   const driving = drive();
@@ -375,7 +297,7 @@ export async function serve(
     async close() {
       if (closing) return;
       closing = true;
-      alarm?.stop();
+      calendar.stop();
       notices.close();
       desk.end();
       door?.close();
@@ -389,18 +311,4 @@ export async function serve(
       folder.close();
     },
   };
-}
-
-/** A restore that a keeper asked for takes its place before anything of the folder is opened. */
-function takeRestored(dataDir: string, log: Log): void {
-  if (isReady(dataDir)) {
-    const folder = openFolder(dataDir);
-    try {
-      finishRestore(dataDir);
-    } finally {
-      folder.close();
-    }
-    log.warn({}, 'A backup was restored. What was there before is kept in the folder “backups”.');
-  }
-  dropChecked(dataDir);
 }

@@ -62,3 +62,13 @@ export function dateOf(atMs: number, timezone: string): string {
   );
   return `${read.get('year')}-${read.get('month')}-${read.get('day')}`;
 }
+
+/** Whether this is a time zone as a yard file wants it, `America/Chicago`. */
+export function isZone(name: string): boolean {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: name });
+    return name.includes('/') || name === 'UTC';
+  } catch {
+    return false;
+  }
+}

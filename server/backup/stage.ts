@@ -159,7 +159,11 @@ export function makeReady(dataDir: string, sum: string): boolean {
 
 /** Throws away what was checked and not wanted; for a start. */
 export function dropChecked(dataDir: string): void {
-  rmSync(join(dataDir, CHECKED), { recursive: true, force: true });
+  try {
+    rmSync(join(dataDir, CHECKED), { recursive: true, force: true });
+  } catch {
+    // a folder that can't be used is refused by whoever opens it
+  }
 }
 
 export function isReady(dataDir: string): boolean {

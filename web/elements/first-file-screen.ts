@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { Answers, CircuitAnswer, PropAnswer } from '../first-file.ts';
 import type { FirstState } from '../set-up.ts';
+import { isZone } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { isKeeper, tell } from './ask.ts';
@@ -293,12 +294,3 @@ export class FirstFileScreen extends LitElement {
   }
 }
 customElements.define('first-file-screen', FirstFileScreen);
-
-function isZone(name: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: name });
-    return name.includes('/') || name === 'UTC';
-  } catch {
-    return false;
-  }
-}
