@@ -55,6 +55,8 @@ export interface BackParts {
 }
 
 const MOMENT_WITHIN_MS = 25_000;
+const AGAIN_MS = 500;
+const AGAIN_AT_MOST = 20;
 const COURSE_WITHIN_MS = 10_000;
 const STORY_LINES = 40;
 /** The slider runs this much past a moment that lies outside its night. */
@@ -117,11 +119,20 @@ export class Back {
 
   async #look(): Promise<void> {
     this.#looking = true;
+    let again = 0;
     while (this.#wanted !== null) {
       const at = this.#wanted;
       this.#wanted = null;
       const found = await this.#parts.look(`/api/past?at=${at}`, MOMENT_WITHIN_MS);
       if (this.state.replay?.askedAt !== at) continue;
+      // the yard computer reads in pieces: asked again, it goes on where it was
+      if (!found.ok && found.status === 503 && again < AGAIN_AT_MOST) {
+        again += 1;
+        await new Promise((later) => setTimeout(later, AGAIN_MS));
+        this.#wanted ??= at;
+        continue;
+      }
+      again = 0;
       // what was shown before stays where this can't be read now; where nothing is kept of then, nothing is shown
       if (found.ok) this.#change({ shown: found.body as Then, refused: null });
       else this.#change({ refused: found.detail, ...(found.status === 404 ? { shown: null } : {}) });

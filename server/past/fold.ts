@@ -11,6 +11,9 @@ export interface Folded {
   readonly gap: boolean;
 }
 
+/** It takes longer than was allowed; what was folded by then is kept, and whoever asks again goes on from there. */
+export class FoldSlow extends Error {}
+
 /** Between two batches others are served; a batch takes some tens of ms. */
 const BATCH = 500;
 /** States kept at the ends of batches. They share what did not change, so each costs little more than what did. */
@@ -37,10 +40,13 @@ export class Folds {
     this.#pause = pause;
   }
 
-  /** The show as event `n` left it; null where no snapshot from before it is kept. */
-  async at(n: number): Promise<Folded | null> {
+  /**
+   * The show as event `n` left it; null where no snapshot from before it is kept. Throws `FoldSlow` once `late` says so,
+   * asked between batches.
+   */
+  async at(n: number, late: () => boolean = () => false): Promise<Folded | null> {
     const begun = this.#begin(n);
-    return begun && this.#on(begun, n);
+    return begun && this.#on(begun, n, () => {}, late);
   }
 
   /** Every show from event `from` to event `to`, told one by one. Where a yard file changed meanwhile, the new one holds on. */
@@ -72,9 +78,15 @@ export class Folds {
     return loadShow(state, this.#yardOf(yardHash));
   }
 
-  async #on(from: Folded, to: number, tell: (show: Show) => void = () => {}): Promise<Folded> {
+  async #on(
+    from: Folded,
+    to: number,
+    tell: (show: Show) => void,
+    late: () => boolean = () => false,
+  ): Promise<Folded> {
     let now = from;
     while (now.show.n < to) {
+      if (now !== from && late()) throw new FoldSlow(`event ${now.show.n} of ${to}`);
       const events = this.#journal.events(now.show.n, Math.min(BATCH, to - now.show.n));
       for (const event of events) {
         if (event.n > to) break;

@@ -13,7 +13,7 @@ export type PastAsk =
 
 export type PastSaid =
   | { readonly id: number; readonly ok: true; readonly json: string | null }
-  | { readonly id: number; readonly ok: false; readonly why: string };
+  | { readonly id: number; readonly ok: false; readonly why: string; readonly slow: boolean };
 
 export interface PastOpening {
   readonly dataDir: string;
@@ -36,7 +36,7 @@ export interface PastDoor {
 export class PastBusy extends Error {}
 
 const WAITING_MOST = 12;
-/** The furthest fold takes a few seconds on a small computer; what takes longer is given up. */
+/** A moment is folded for a few seconds at a time; what takes longer than this hangs, and is given up. */
 const PATIENCE_MS = 20_000;
 /** Nobody waits for the curves of the night so far, which a start folds once. */
 const PATIENT_MS = 300_000;
@@ -142,7 +142,7 @@ export class Past implements PastDoor {
     this.#waiting.delete(said.id);
     clearTimeout(waiting.timer);
     if (said.ok) waiting.give(said.json);
-    else waiting.fail(new Error(said.why));
+    else waiting.fail(said.slow ? new PastBusy(said.why) : new Error(said.why));
   }
 
   /** Ends the process, and tells all who wait; the next question begins another. It only reads, so it is safe to kill. */

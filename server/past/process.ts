@@ -1,6 +1,7 @@
 import { setPriority } from 'node:os';
 import { setImmediate as pause } from 'node:timers/promises';
 import { openJournal } from '../journal/sqlite.ts';
+import { FoldSlow } from './fold.ts';
 import type { PastAsk, PastOpening, PastSaid } from './past.ts';
 import { PastReader } from './reader.ts';
 
@@ -50,7 +51,12 @@ process.on('message', async (said: PastOpening | { readonly id: number; readonly
   const { id, ask } = said;
   const told: PastSaid = await answer(reader!, ask).then(
     (found) => ({ id, ok: true, json: found === null ? null : JSON.stringify(found) }),
-    (error: unknown) => ({ id, ok: false, why: error instanceof Error ? error.message : String(error) }),
+    (error: unknown) => ({
+      id,
+      ok: false,
+      why: error instanceof Error ? error.message : String(error),
+      slow: error instanceof FoldSlow,
+    }),
   );
   process.send!(told);
 });

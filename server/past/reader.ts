@@ -35,6 +35,8 @@ export interface PastAbout {
   readonly pause: () => Promise<void>;
 }
 
+/** So long a moment is folded for in one go; the furthest one takes a small computer longer. */
+const FOLD_MS = 5000;
 const LINES_BEFORE_MS = 180_000;
 const LINES_AFTER_MS = 60_000;
 const LINES_BEFORE = 24;
@@ -65,11 +67,12 @@ export class PastReader {
     return yard && courseOf(this.#journal, yard, night, { tonight, nowMs: this.#about.nowMs() });
   }
 
-  /** The yard as it was; null where nothing is kept of then. */
+  /** The yard as it was; null where nothing is kept of then. Throws `FoldSlow` where it is to be asked again for more. */
   async moment(wallMs: number): Promise<Then | null> {
     if (wallMs > this.#about.nowMs()) return null;
     const place = placeOf(this.#journal, wallMs);
-    const folded = place && (await this.#folds.at(place.n));
+    const until = this.#about.nowMs() + FOLD_MS;
+    const folded = place && (await this.#folds.at(place.n, () => this.#about.nowMs() > until));
     if (!place || !folded) return null;
     const { show, gap } = folded;
     const at = Math.max(place.at, show.at);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { SoFar } from '../../server/curves.ts';
 import { memoryJournal } from '../../server/journal/memory.ts';
 import type { JournalPort, Line } from '../../server/journal/port.ts';
-import { Folds } from '../../server/past/fold.ts';
+import { FoldSlow, Folds } from '../../server/past/fold.ts';
 import { NightsKnown } from '../../server/past/nights.ts';
 import { PastReader } from '../../server/past/reader.ts';
 import type { Picture } from '../../server/picture.ts';
@@ -111,6 +111,33 @@ describe('the yard as it was', async () => {
     expect(late).toMatchObject({ gap: true });
     const early = events.find(({ n }) => n === 200)!.at;
     expect(await readerOn(holed).moment(early)).toMatchObject({ gap: false });
+  });
+
+  it('folds for so long and no longer, and goes on from there when it is asked again', async () => {
+    const { journal } = s.r;
+    let now = 0;
+    const slow = new PastReader(journal, {
+      demonstration: false,
+      nowMs: () => Number.MAX_SAFE_INTEGER - 1e9 + now,
+      // each batch takes two seconds here
+      pause: async () => {
+        now += 2000;
+      },
+    });
+    const at = seen.at(-1)!;
+    let tries = 0;
+    for (;;) {
+      tries += 1;
+      const then = await slow.moment(at.at).catch((error: unknown) => {
+        expect(error).toBeInstanceOf(FoldSlow);
+        return null;
+      });
+      if (then === null) continue;
+      expect(bare(then.picture)).toEqual(bare(at));
+      break;
+    }
+    expect(tries).toBeGreaterThan(1);
+    expect(tries).toBeLessThan(20);
   });
 
   it('goes from a snapshot on where one is nearer, and to the same', async () => {

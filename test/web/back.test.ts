@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { RecordLine } from '../../server/desk-door.ts';
 import type { Course } from '../../server/past/course.ts';
 import { Back } from '../../web/back.ts';
@@ -17,7 +17,7 @@ const course: Course = {
 const refused = (status: number, detail: string): Outcome => ({ ok: false, status, detail, reasons: [] });
 
 /** A yard computer that answers when the test says so. */
-function scripted() {
+function scripted(settle: () => Promise<unknown> = () => new Promise((later) => setTimeout(later, 0))) {
   const asked: string[] = [];
   const waiting: ((outcome: Outcome) => void)[] = [];
   const pages = new Map<string, unknown>();
@@ -29,7 +29,6 @@ function scripted() {
     },
     changed() {},
   });
-  const settle = () => new Promise((later) => setTimeout(later, 0));
   const answer = async (outcome: Outcome) => {
     waiting.shift()!(outcome);
     await settle();
@@ -72,14 +71,40 @@ describe('going through a night', () => {
     await answer({ ok: true, body: course });
     await answer(shown(2000));
     back.go(3000);
-    await answer(refused(503, 'Busy.'));
-    expect(back.state.replay).toMatchObject({ askedAt: 3000, shown: { at: 2000 }, refused: 'Busy.' });
+    await answer(refused(0, 'No answer.'));
+    expect(back.state.replay).toMatchObject({ askedAt: 3000, shown: { at: 2000 }, refused: 'No answer.' });
     back.go(4000);
     await answer(refused(404, 'Nothing is kept.'));
     expect(back.state.replay).toMatchObject({ shown: null, refused: 'Nothing is kept.' });
     back.go(5000);
     await answer(shown(5000));
     expect(back.state.replay).toMatchObject({ shown: { at: 5000 }, refused: null });
+  });
+
+  it('asks again by itself where the yard computer reads in pieces, for as long as that moment is wanted', async () => {
+    vi.useFakeTimers({ toFake: ['setTimeout'] });
+    try {
+      const { back, asked, answer, shown } = scripted(() => vi.advanceTimersByTimeAsync(0));
+      void back.readCourse('2026-10-31', 2000);
+      await answer({ ok: true, body: course });
+      await answer(refused(503, 'Busy.'));
+      expect(back.state.replay).toMatchObject({ shown: null, refused: null });
+      await vi.advanceTimersByTimeAsync(600);
+      await answer(refused(503, 'Busy.'));
+      await vi.advanceTimersByTimeAsync(600);
+      expect(asked.slice(1)).toEqual(Array(3).fill('/api/past?at=2000'));
+      await answer(shown(2000));
+      expect(back.state.replay).toMatchObject({ shown: { at: 2000 } });
+      // Slid on meanwhile, the other is asked for and the first no more.
+      back.go(3000);
+      await answer(refused(503, 'Busy.'));
+      back.go(4000);
+      await vi.advanceTimersByTimeAsync(600);
+      await answer(shown(4000));
+      expect(asked.slice(4)).toEqual(['/api/past?at=3000', '/api/past?at=4000']);
+    } finally {
+      vi.useRealTimers();
+    }
   });
 
   it('says why there is no course: nothing is recorded, or nobody answered', async () => {
