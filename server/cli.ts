@@ -14,7 +14,7 @@ import { type StandinFlags, standinsCommand } from './commands/standins.ts';
 import { JournalError } from './journal/trouble.ts';
 import { VERSION } from './serve.ts';
 import { stateFolder } from './settings.ts';
-import { CAUTIONS } from './words/notice.ts';
+import { CAUTIONS } from './words/en/notice.ts';
 
 /*
  * The commands, thin. Standard output is for results, standard error for what is said on the way.

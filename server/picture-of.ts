@@ -190,9 +190,9 @@ function lockoutPicture(show: Show, id: string, at: number, words: WordContext):
     text:
       hand === null
         ? faultText(fault, words)
-        : `${faultText(fault, words)} Also out of service by hand: ${hand}.`,
-    causes: faultCauses(fault),
-    checks: faultChecks(fault),
+        : `${faultText(fault, words)} ${words.tongue.frame.alsoByHand(hand)}`,
+    causes: faultCauses(fault, words.tongue),
+    checks: faultChecks(fault, words.tongue),
     acknowledged,
     barred: against ? say(against, words) : null,
     first: first !== undefined && show.props[first]?.lockout ? first : null,

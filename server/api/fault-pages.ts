@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import express, { type Response, type Router } from 'express';
+import { english } from '../words/en/english.ts';
 import {
   FAULT_PAGES_PATH,
   faultIndex,
@@ -8,6 +9,7 @@ import {
   PAGE_STYLE,
   type Page,
 } from '../words/pages.ts';
+import type { Tongue } from '../words/tongue.ts';
 
 /** Their one style sheet by its hash, and a form for the stop; no script and nothing from elsewhere. */
 const POLICY = [
@@ -19,13 +21,13 @@ const POLICY = [
 ].join(';');
 
 /** The pages that say what each fault means: the index and one a code, for anyone. An unknown code is passed on. */
-export function faultPages(): Router {
+export function faultPages(tongue: Tongue = english): Router {
   const router = express.Router({ strict: true });
   router.get(FAULT_PAGES_PATH.slice(0, -1), (_req, res) => res.redirect(308, FAULT_PAGES_PATH));
-  router.get(FAULT_PAGES_PATH, (_req, res) => show(res, faultIndex()));
+  router.get(FAULT_PAGES_PATH, (_req, res) => show(res, faultIndex(tongue)));
   router.get(`${FAULT_PAGES_PATH}:code`, (req, res, next) => {
     const { code } = req.params;
-    if (isFaultCode(code)) show(res, faultPage(code));
+    if (isFaultCode(code)) show(res, faultPage(code, tongue));
     else next();
   });
   return router;

@@ -5,7 +5,7 @@ import { planSvg } from '../plan/chart.ts';
 import { planTonight } from '../plan/plan.ts';
 import { planCsv, planJson, planTable } from '../plan/print.ts';
 import { whatIf } from '../plan/what-if.ts';
-import { RED_BUTTON_SHORT } from '../words/notice.ts';
+import { RED_BUTTON_SHORT } from '../words/en/notice.ts';
 import { err, No, nightOf, out, yardOf } from './say.ts';
 
 export interface PlanFlags {

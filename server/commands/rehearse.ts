@@ -2,7 +2,7 @@ import { localTime, rfc3339 } from '../calendar/local-time.ts';
 import { minutes } from '../plan/explain.ts';
 import { planTonight } from '../plan/plan.ts';
 import { type RehearsedNight, rehearseNight } from '../rehearse/night.ts';
-import { RED_BUTTON_SHORT } from '../words/notice.ts';
+import { RED_BUTTON_SHORT } from '../words/en/notice.ts';
 import type { Yard } from '../yard/types.ts';
 import { err, No, nightOf, out, yardOf } from './say.ts';
 

@@ -9,8 +9,8 @@ import { type Served, serve } from '../serve.ts';
 import { ServeError } from '../serve-parts.ts';
 import { readSettings, type ServeFlags, type ServeSettings, SettingsError } from '../settings.ts';
 import { busOf } from '../standin/fleet.ts';
+import { RED_BUTTON } from '../words/en/notice.ts';
 import { span } from '../words/figures.ts';
-import { RED_BUTTON } from '../words/notice.ts';
 import { logOf } from './log.ts';
 import { err, out } from './say.ts';
 

@@ -1,4 +1,4 @@
-import { CAUTIONS } from '../words/notice.ts';
+import { CAUTIONS } from '../words/en/notice.ts';
 import type { Yard } from '../yard/types.ts';
 import type { Note, YardError } from './errors.ts';
 import { type Read, readYard } from './read.ts';

@@ -1,33 +1,7 @@
-import type { Fault, FaultCode } from '../show/reasons.ts';
-import { failed, linkLost, noAnswer, refused, twoBoards } from './faults/boards.ts';
-import { bothEnds, chatter, endLost, strayMove } from './faults/ends.ts';
-import type { FaultWords } from './faults/fault-words.ts';
-import { byHand, deadHalt, interlockLost } from './faults/rules.ts';
-import { FAULT_TITLES } from './faults/titles.ts';
-import { drift, noDeparture, overrun, travelShort, travelSlow } from './faults/travel.ts';
+import type { Fault } from '../show/reasons.ts';
 import { upper } from './figures.ts';
-import { type WordContext, type Words, wordsOf } from './words.ts';
-
-/** The words of every kind of fault: a new code without words is a type error here. */
-export const FAULT_WORDS: Readonly<Record<FaultCode, FaultWords>> = {
-  'travel-slow': travelSlow,
-  'no-departure': noDeparture,
-  'travel-short': travelShort,
-  'both-ends': bothEnds,
-  'end-lost': endLost,
-  chatter,
-  'interlock-lost': interlockLost,
-  overrun,
-  'no-answer': noAnswer,
-  refused,
-  failed,
-  'link-lost': linkLost,
-  'stray-move': strayMove,
-  'two-boards': twoBoards,
-  'dead-halt': deadHalt,
-  drift,
-  'by-hand': byHand,
-};
+import type { Tongue } from './tongue.ts';
+import type { WordContext } from './words.ts';
 
 /** How many `link-lost` within ten minutes lock a prop out. Must agree with the core's rule. */
 const LOST_TOO_OFTEN = 3;
@@ -38,15 +12,10 @@ export function locksOut(fault: Fault): boolean {
   return fault.code !== 'drift';
 }
 
-/** What happened to the prop, as the head of the text. */
-function headline(fault: Fault, words: Words): string {
-  if (fault.code === 'by-hand') return `${words.does(fault.prop, 'is')} out of service`;
-  if (fault.code === 'drift') return `${words.does(fault.prop, 'is')} slowing down`;
-  return `${words.prop(fault.prop)} ${locksOut(fault) ? 'locked out' : 'not heard'}`;
-}
-
-export function faultTitle(code: FaultCode): string {
-  return FAULT_TITLES[code];
+function became(fault: Fault): 'out' | 'slowing' | 'locked' | 'not-heard' {
+  if (fault.code === 'by-hand') return 'out';
+  if (fault.code === 'drift') return 'slowing';
+  return locksOut(fault) ? 'locked' : 'not-heard';
 }
 
 /**
@@ -55,30 +24,23 @@ export function faultTitle(code: FaultCode): string {
  * then at the belt. Release moves nothing.`)
  */
 export function faultText(fault: Fault, c: WordContext): string {
-  const words = wordsOf(c, () => '');
-  const kind = FAULT_WORDS[fault.code];
-  const parts = [`${upper(headline(fault, words))}.`, kind.seen(fault, words)];
+  const { frame, faults, names } = c.tongue;
+  const words = names(c, () => '');
+  const kind = faults[fault.code];
+  const parts = [`${upper(frame.headline(words.prop(fault.prop), became(fault)))}.`, kind.seen(fault, words)];
   if (fault.first !== undefined && fault.first !== fault.prop)
-    parts.push(`It followed from ${words.whose(fault.first)} fault and is released with it.`);
-  parts.push(`Look ${kind.look(fault, words)}.`);
-  if (locksOut(fault)) parts.push('Release moves nothing.');
+    parts.push(frame.followed(words.prop(fault.first)));
+  parts.push(frame.look(kind.look(fault, words)));
+  if (locksOut(fault)) parts.push(frame.releaseMovesNothing);
   return parts.join(' ');
 }
 
 /** Likely causes, the likeliest first; at least one. */
-export function faultCauses(fault: Fault): string[] {
-  return [...FAULT_WORDS[fault.code].causes(fault)];
+export function faultCauses(fault: Fault, tongue: Tongue): string[] {
+  return [...tongue.faults[fault.code].causes(fault)];
 }
 
 /** What to look at, in order; at least one. */
-export function faultChecks(fault: Fault): string[] {
-  return [...FAULT_WORDS[fault.code].checks(fault)];
-}
-
-export function releaseWill(code: FaultCode): string {
-  return FAULT_WORDS[code].releaseWill;
-}
-
-export function releaseWont(code: FaultCode): string {
-  return FAULT_WORDS[code].releaseWont;
+export function faultChecks(fault: Fault, tongue: Tongue): string[] {
+  return [...tongue.faults[fault.code].checks(fault)];
 }

@@ -1,7 +1,5 @@
 import { FAULT_CODES, type Fault, type FaultCode } from '../show/reasons.ts';
-import { FAULT_TITLES } from './faults/titles.ts';
-import { FAULT_WORDS } from './faults.ts';
-import { RED_BUTTON } from './notice.ts';
+import type { Tongue } from './tongue.ts';
 
 /** A page for people: whole HTML without script, pictures or anything from elsewhere. */
 export interface Page {
@@ -19,9 +17,6 @@ export function faultPagePath(code: FaultCode): string {
 export function isFaultCode(text: string): text is FaultCode {
   return (FAULT_CODES as readonly string[]).includes(text);
 }
-
-const HANDS_IN =
-  'Before a hand goes in: lock it out on its page, pull its plug, let its air out, and prop up what can fall. Out of service on the page alone keeps nothing from moving.';
 
 /**
  * What stands between the style tags of every page, to the letter: whoever serves them allows this by its hash.
@@ -43,8 +38,6 @@ button { width: 100%; min-height: 64px; font: bold 1.4rem system-ui, sans-serif;
 }
 `;
 
-const STOP_BAR = '<form method="post" action="/api/stop"><button type="submit">STOP ALL</button></form>';
-
 const ESCAPES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 
 /** Text for HTML; what stands between backticks is set as code. */
@@ -60,46 +53,55 @@ function list(tag: 'ol' | 'ul', items: readonly string[]): string {
   return `<${tag}>\n${items.map((t) => `<li>${html(t)}</li>`).join('\n')}\n</${tag}>`;
 }
 
-function page(title: string, body: string): Page {
+function page(title: string, body: string, { lang, plain }: Tongue): Page {
   const head = `<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n<title>${html(title)}</title>\n<style>${PAGE_STYLE}</style>`;
+  const stop = `<form method="post" action="/api/stop"><button type="submit">${html(plain.stopAll)}</button></form>`;
   return {
     title,
-    html: `<!doctype html>\n<html lang="en">\n<head>\n${head}\n</head>\n<body>\n${body}\n${STOP_BAR}\n</body>\n</html>\n`,
+    html: `<!doctype html>\n<html lang="${lang}">\n<head>\n${head}\n</head>\n<body>\n${body}\n${stop}\n</body>\n</html>\n`,
   };
 }
 
 /** What a release of this kind will and won't do, from the same words as the lockout's card. */
-export function faultPage(code: FaultCode): Page {
-  const words = FAULT_WORDS[code];
-  const title = FAULT_TITLES[code];
+export function faultPage(code: FaultCode, tongue: Tongue): Page {
+  const words = tongue.faults[code];
+  const title = tongue.titles[code];
+  const said = tongue.pages;
   // a fault without figures: the words then speak of 'its move' and 'the sensor'
   const plain: Fault = { code, prop: '', at: 0 };
+  const heading = (text: string): string => `<h2>${html(text)}</h2>\n`;
   const body = [
     `<main>\n<h1>${html(title)}</h1>`,
-    `<p>Fault <code>${code}</code>. ${html(words.page.means)}</p>`,
-    `<h2>How the yard computer decides it</h2>\n${paragraphs([words.page.rule])}`,
-    `<h2>What the yard does by itself</h2>\n${paragraphs([words.page.now])}`,
-    `<p class="caution">${html(HANDS_IN)}</p>`,
-    `<h2>Look at first, in this order</h2>\n${list('ol', words.checks(plain))}`,
-    `<h2>Likely causes, the likeliest first</h2>\n${list('ol', words.causes(plain))}`,
-    `<h2>Finding it</h2>\n${paragraphs(words.page.find)}`,
-    `<h2>What release will do</h2>\n${paragraphs([words.releaseWill])}`,
-    `<h2>What release won’t do</h2>\n${paragraphs([words.releaseWont])}`,
-    `<h2>So that it does not come again</h2>\n${paragraphs([words.page.prevent])}`,
-    `<p class="caution">${html(RED_BUTTON)}</p>`,
-    `<p><a href="${FAULT_PAGES_PATH}">All faults</a> · <a href="/">The yard</a></p>\n</main>`,
+    `<p>${said.fault(`<code>${code}</code>`)} ${html(words.page.means)}</p>`,
+    heading(said.rule) + paragraphs([words.page.rule]),
+    heading(said.now) + paragraphs([words.page.now]),
+    `<p class="caution">${html(said.handsIn)}</p>`,
+    heading(said.checks) + list('ol', words.checks(plain)),
+    heading(said.causes) + list('ol', words.causes(plain)),
+    heading(said.find) + paragraphs(words.page.find),
+    heading(said.will) + paragraphs([words.releaseWill]),
+    heading(said.wont) + paragraphs([words.releaseWont]),
+    heading(said.prevent) + paragraphs([words.page.prevent]),
+    `<p class="caution">${html(tongue.notice.redButton)}</p>`,
+    `<p><a href="${FAULT_PAGES_PATH}">${html(said.all)}</a> · <a href="/">${html(said.yard)}</a></p>\n</main>`,
   ].join('\n');
-  return page(title, body);
+  return page(title, body, tongue);
 }
 
-/** All faults in the order of their list, each with a line and a link to its page. */
-export function faultIndex(): Page {
+/** All faults in the order of their list, each with a line and a link to its page; then the cautions. */
+export function faultIndex(tongue: Tongue): Page {
+  const { pages, titles, faults, notice } = tongue;
   const rows = FAULT_CODES.map(
     (code) =>
-      `<li><a href="${faultPagePath(code)}">${html(FAULT_TITLES[code])}</a> (<code>${code}</code>). ${html(FAULT_WORDS[code].page.means)}</li>`,
+      `<li><a href="${faultPagePath(code)}">${html(titles[code])}</a> (<code>${code}</code>). ${html(faults[code].page.means)}</li>`,
   );
-  const intro =
-    'A fault takes its prop out of service, and the rest of the show goes on. It stays until a keeper releases it, once the cause is gone. Releasing moves nothing. Two are milder: a board that is lost comes back by itself unless it is lost often, and slowing down is only a warning.';
-  const body = `<main>\n<h1>What faults mean</h1>\n${paragraphs([intro])}\n<ul>\n${rows.join('\n')}\n</ul>\n<p class="caution">${html(RED_BUTTON)}</p>\n<p><a href="/">The yard</a></p>\n</main>`;
-  return page('What faults mean', body);
+  const body = [
+    `<main>\n<h1>${html(pages.index)}</h1>`,
+    paragraphs([pages.intro]),
+    `<ul>\n${rows.join('\n')}\n</ul>`,
+    `<h2>${html(pages.cautions)}</h2>`,
+    list('ul', notice.cautions),
+    `<p><a href="/">${html(pages.yard)}</a></p>\n</main>`,
+  ].join('\n');
+  return page(pages.index, body, tongue);
 }

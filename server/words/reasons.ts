@@ -1,31 +1,10 @@
 import type { Entry } from '../show/effects.ts';
-import type { Fault, Reason, ReasonCode } from '../show/reasons.ts';
+import type { Fault, Reason } from '../show/reasons.ts';
 import { faultText } from './faults.ts';
 import { upper } from './figures.ts';
-import { BARS } from './reasons/bars.ts';
-import { DOINGS } from './reasons/doings.ts';
-import { LIMITS } from './reasons/limits.ts';
-import { RECORD } from './reasons/record.ts';
-import { RUNS } from './reasons/runs.ts';
-import { type Sentences, type Told, type WordContext, type Words, wordsOf } from './words.ts';
+import type { Told, WordContext, Words } from './words.ts';
 
 export type { WordContext } from './words.ts';
-
-/** The groups, for the test that no code stands in two of them. */
-export const GROUPS = [BARS, LIMITS, DOINGS, RUNS, RECORD] as const;
-
-/** A sentence for every code. A code without one is a type error here: add its line to the group it belongs to. */
-const SENTENCES: Sentences = {
-  ...BARS,
-  ...LIMITS,
-  ...DOINGS,
-  ...RUNS,
-  ...RECORD,
-  'lockout-raised': ({ fault }, w) => whole(faultText(fault as Fault, w.context)),
-};
-
-/** The codes there are sentences for. */
-export const SAID_CODES = Object.keys(SENTENCES) as ReasonCode[];
 
 /** A text of whole sentences as it stands: first sentence as the clause, the others as what to do. */
 function whole(text: string): Told {
@@ -34,8 +13,9 @@ function whole(text: string): Told {
 }
 
 function told(reason: Reason, words: Words): Told {
+  if (reason.code === 'lockout-raised') return whole(faultText(reason.fault as Fault, words.context));
   // One function a code; that the code and its function belong together is what `Sentences` says.
-  const sentence = SENTENCES[reason.code] as (reason: Reason, words: Words) => Told;
+  const sentence = words.context.tongue.sentences[reason.code] as (reason: Reason, words: Words) => Told;
   return sentence(reason, words);
 }
 
@@ -45,7 +25,7 @@ function clauseOf(reason: Reason, words: Words): string {
 }
 
 function speaker(c: WordContext): Words {
-  const words: Words = wordsOf(c, (reason) => clauseOf(reason, words));
+  const words: Words = c.tongue.names(c, (reason) => clauseOf(reason, words));
   return words;
 }
 
@@ -75,8 +55,8 @@ export function sayEntry(entry: Entry, c: WordContext): string {
   const words = speaker(c);
   const title = scene === undefined ? null : words.scene(scene);
   if (title !== null && reason.code === 'run-skipped')
-    return `Skipped ${c.short(reason.plannedMs)} ${title}: ${words.clause(reason.for)}.`;
-  if (title !== null && Object.hasOwn(RUNS, reason.code)) return `${title}: ${clauseOf(reason, words)}.`;
+    return c.tongue.skipped(c.short(reason.plannedMs), title, words.clause(reason.for));
+  if (title !== null && c.tongue.ofScene.has(reason.code)) return `${title}: ${clauseOf(reason, words)}.`;
   if (reason.code === 'run-started' && (title ?? prop) !== undefined)
     return `${title ?? upper(words.prop(prop!))}: ${clauseOf(reason, words)}.`;
   const released = reason.code === 'lockout-released' || reason.code === 'acknowledged';

@@ -1,8 +1,11 @@
 import type { Reason, ReasonCode, ReasonOf } from '../show/reasons.ts';
 import type { Need, Yard } from '../yard/types.ts';
+import type { Tongue } from './tongue.ts';
 
 /** What the caller lends to every sentence. Pure: the caller knows the time zone and how its axis lies on it. */
 export interface WordContext {
+  /** The language in which it is said. */
+  readonly tongue: Tongue;
   readonly yard: Yard;
   /** Local time of an instant on the desk's axis (ms), `HH:MM:SS`. */
   readonly clock: (ms: number) => string;
@@ -28,10 +31,6 @@ export interface Words {
   readonly context: WordContext;
   /** The title with a small first letter, or the id where the yard no longer has it. */
   prop(id: string): string;
-  /** The same with its verb: `ferry is`, `lanterns are`. */
-  does(id: string, verb: Verb): string;
-  /** `ferry's`, `lanterns'`. */
-  whose(id: string): string;
   /** `ferry's move 'out'`. */
   move(prop: string, move: string): string;
   /** `ferry's far sensor`, `path mat`. */
@@ -52,71 +51,11 @@ export interface Words {
 }
 
 /**
- * A title in mid-sentence: its first letter small, unless a further capital or a digit marks it as a name
- * (`Cellar hatch` → `cellar hatch`, `Old Ned` stays).
+ * A mat is a plain sensor that people stand on: its name says so, since the yard file has no word for it. The names are
+ * a builder's own, in whatever language the yard is told.
  */
-export function small(title: string): string {
-  const rest = title.slice(1);
-  return rest === rest.toLowerCase() && rest.length > 0 ? title.charAt(0).toLowerCase() + rest : title;
-}
-
-const PLURAL = {
-  is: 'are',
-  was: 'were',
-  has: 'have',
-  moves: 'move',
-  waits: 'wait',
-  rests: 'rest',
-  stands: 'stand',
-  gives: 'give',
-} as const;
-export type Verb = keyof typeof PLURAL;
-
-/** Where the part of a title begins that says where it is, not what. */
-const PLACE = / (?:at|before|behind|by|for|from|in|near|of|on|over|to|under|with) /;
-
-/** A name with its verb. More than one by the look of the word: `path lanterns are`, `Old Hans is`, `compass is`. */
-export function agree(name: string, verb: Verb): string {
-  const what = name.split(PLACE)[0]!;
-  const many = /[^aius]s$/.test(what) && what === what.toLowerCase();
-  return `${name} ${many ? PLURAL[verb] : verb}`;
-}
-
-function possessive(name: string): string {
-  return name.endsWith('s') ? `${name}'` : `${name}'s`;
-}
-
-/** `clause` comes from the caller, since the sentences themselves are written with these words. */
-export function wordsOf(context: WordContext, clause: (reason: Reason) => string): Words {
-  const { yard } = context;
-  const prop = (id: string) => small(yard.props.get(id)?.title ?? id);
-  const whose = (id: string) => possessive(prop(id));
-  /** A mat is a plain sensor that people stand on: its name says so, since the yard file has no word for it. */
-  const isMat = (id: string, sensor: string) =>
-    yard.props.get(id)?.sensors.get(sensor)?.kind !== 'end' &&
-    /\b(mat|step|stepped|stood|tread)\b/i.test(`${prop(id)} ${sensor}`);
-  const sensor = (id: string, s: string) => (isMat(id, s) ? prop(id) : `${whose(id)} ${s} sensor`);
-  return {
-    context,
-    prop,
-    whose,
-    does: (id, verb) => agree(prop(id), verb),
-    move: (id, move) => `${whose(id)} move '${move}'`,
-    sensor,
-    made: (id, s) => (isMat(id, s) ? 'stepped on' : 'made'),
-    need: (n) => {
-      if (n.kind === 'made') return `${sensor(n.prop, n.sensor)} made`;
-      if (n.kind === 'not-made') return `${sensor(n.prop, n.sensor)} not made`;
-      return `${prop(n.prop)} ${n.kind === 'at-rest' ? 'at rest' : 'at home'}`;
-    },
-    scene: (id) => yard.scenes.get(id)?.title ?? id,
-    circuit: (id) => small(yard.circuits.get(id)?.title ?? id),
-    tank: (id) => small(yard.tanks.get(id)?.title ?? id),
-    zone: (id) => small(yard.zones.get(id)?.title ?? id),
-    board: (controller) => {
-      const props = yard.controllers.get(controller) ?? [];
-      return props.length === 1 ? prop(props[0]!) : `board '${controller}'`;
-    },
-    clause,
-  };
+export function isMat(yard: Yard, prop: string, sensor: string): boolean {
+  const { kind } = yard.props.get(prop)?.sensors.get(sensor) ?? {};
+  const name = `${yard.props.get(prop)?.title ?? prop} ${sensor}`;
+  return kind !== 'end' && /\b(mat|step|stepped|stood|tread)\b|matte\b|tritt|betreten/i.test(name);
 }

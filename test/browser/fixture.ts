@@ -18,6 +18,7 @@ import type { Then } from '../../server/past/reader.ts';
 import type { Picture } from '../../server/picture.ts';
 import type { RedButtonSaid } from '../../server/red-button.ts';
 import { tellReport } from '../../server/report/tables.ts';
+import { english } from '../../server/words/en/english.ts';
 import { faultPage, isFaultCode } from '../../server/words/pages.ts';
 import type { Me } from '../../web/store.ts';
 import type { Demo } from '../../web/tour.ts';
@@ -262,7 +263,7 @@ export class Fixture {
     app.get('/faults/:code', (req, res) => {
       const { code } = req.params;
       if (!isFaultCode(code)) return void res.status(404).end();
-      res.type('html').send(faultPage(code).html);
+      res.type('html').send(faultPage(code, english).html);
     });
     app.use(express.static(PAGE));
     return app;

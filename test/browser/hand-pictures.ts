@@ -3,6 +3,7 @@ import { readYard } from '../../server/file/read.ts';
 import type { LockoutPicture, Picture, PropPicture, ScenePicture } from '../../server/picture.ts';
 import type { Entry } from '../../server/show/effects.ts';
 import type { Fault, Reason } from '../../server/show/reasons.ts';
+import { english } from '../../server/words/en/english.ts';
 import { faultCauses, faultChecks, faultText } from '../../server/words/faults.ts';
 import { say, sayEntry, type WordContext } from '../../server/words/reasons.ts';
 import { clockOf, shortClockOf } from '../../web/time.ts';
@@ -20,6 +21,7 @@ export const { yard } = read;
 
 const ZONE = 'America/Chicago';
 const context: WordContext = {
+  tongue: english,
   yard,
   clock: (ms) => clockOf(ms, ZONE),
   short: (ms) => shortClockOf(ms, ZONE),
@@ -68,8 +70,8 @@ export function locked(of: PropPicture, fault: Fault, more: Partial<LockoutPictu
       code: fault.code,
       since: fault.at,
       text: faultText(fault, context),
-      causes: faultCauses(fault),
-      checks: faultChecks(fault),
+      causes: faultCauses(fault, context.tongue),
+      checks: faultChecks(fault, context.tongue),
       acknowledged: false,
       barred: null,
       first: fault.first ?? null,

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { checkFile, readYardBytes } from '../../server/file/check.ts';
 import { type CheckReport, printCheck } from '../../server/file/print.ts';
-import { CAUTIONS } from '../../server/words/notice.ts';
+import { CAUTIONS } from '../../server/words/en/notice.ts';
 import { LANDING, landing } from './landing.ts';
 
 describe('the text of check', () => {

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FAULT_CODES } from '../../server/show/reasons.ts';
-import { FAULT_TITLES } from '../../server/words/faults/titles.ts';
+import { TITLES } from '../../server/words/en/faults/titles.ts';
 import { english } from '../../web/words.ts';
 
 /** Every fixed text, and every function's text for plain arguments. */
@@ -53,7 +53,7 @@ describe('the words of the page', () => {
   });
 
   it('head each fault as its page in the documentation does', () => {
-    expect(english.faults).toEqual(FAULT_TITLES);
+    expect(english.faults).toEqual(TITLES);
     expect(Object.keys(english.faults).sort()).toEqual([...FAULT_CODES].sort());
   });
 

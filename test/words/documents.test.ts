@@ -4,8 +4,8 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { readYard } from '../../server/file/read.ts';
 import { FAULT_CODES } from '../../server/show/reasons.ts';
-import { faultTitle } from '../../server/words/faults.ts';
-import { CAUTIONS } from '../../server/words/notice.ts';
+import { TITLES } from '../../server/words/en/faults/titles.ts';
+import { CAUTIONS } from '../../server/words/en/notice.ts';
 import { FAULT_PAGES_PATH } from '../../server/words/pages.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -42,7 +42,7 @@ describe('README', () => {
 
   test('its table of faults has every code with its title', () => {
     const faults = section(readme, 'What faults mean');
-    for (const code of FAULT_CODES) expect(faults).toContain(`| ${faultTitle(code)} | \`${code}\` |`);
+    for (const code of FAULT_CODES) expect(faults).toContain(`| ${TITLES[code]} | \`${code}\` |`);
     expect(faults.match(/^\| .* \| `[a-z-]+` \|/gm)).toHaveLength(FAULT_CODES.length);
     expect(faults).toContain(`\`${FAULT_PAGES_PATH}\``);
   });

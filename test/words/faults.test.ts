@@ -1,22 +1,32 @@
 import { describe, expect, test } from 'vitest';
-import { FAULT_CODES, type FaultCode } from '../../server/show/reasons.ts';
-import { HANDS, ON_BENCH } from '../../server/words/faults/fault-words.ts';
+import { FAULT_CODES, type Fault, type FaultCode } from '../../server/show/reasons.ts';
+import { english } from '../../server/words/en/english.ts';
+import { HANDS, ON_BENCH } from '../../server/words/en/faults/parts.ts';
+import { CAUTIONS, RED_BUTTON } from '../../server/words/en/notice.ts';
 import {
-  FAULT_WORDS,
-  faultCauses,
-  faultChecks,
+  faultCauses as causesIn,
+  faultChecks as checksIn,
   faultText,
-  faultTitle,
   locksOut,
-  releaseWill,
-  releaseWont,
 } from '../../server/words/faults.ts';
-import { CAUTIONS, RED_BUTTON } from '../../server/words/notice.ts';
-import { faultIndex, faultPage, faultPagePath, isFaultCode } from '../../server/words/pages.ts';
+import {
+  faultPagePath,
+  faultIndex as indexIn,
+  isFaultCode,
+  faultPage as pageIn,
+} from '../../server/words/pages.ts';
 import { expectPlain, expectSentences } from './plain.ts';
 import { bareFault, fullFault } from './samples.ts';
 import { context } from './yard.ts';
 
+const { faults: FAULT_WORDS, titles } = english;
+const faultTitle = (code: FaultCode) => titles[code];
+const releaseWill = (code: FaultCode) => FAULT_WORDS[code].releaseWill;
+const releaseWont = (code: FaultCode) => FAULT_WORDS[code].releaseWont;
+const faultCauses = (fault: Fault) => causesIn(fault, english);
+const faultChecks = (fault: Fault) => checksIn(fault, english);
+const faultPage = (code: FaultCode) => pageIn(code, english);
+const faultIndex = () => indexIn(english);
 const both = (code: FaultCode) => [bareFault(code), fullFault(code)];
 
 describe('words of faults', () => {

@@ -1,3 +1,4 @@
+import { english } from '../../server/words/en/english.ts';
 import type { WordContext } from '../../server/words/words.ts';
 import type { Move, Prop, Scene, Sensor, Yard } from '../../server/yard/types.ts';
 
@@ -138,6 +139,7 @@ export function at(clock: string): number {
 }
 
 export const context: WordContext = {
+  tongue: english,
   yard,
   clock: (ms) => parts(ms).join(':'),
   short: (ms) => parts(ms).slice(0, 2).join(':'),

@@ -1,12 +1,13 @@
-import { FAULT_TITLES } from '../faults/titles.ts';
-import { measured } from '../figures.ts';
+import { measured } from '../../figures.ts';
+import type { SomeSentences } from '../../words.ts';
+import { TITLES } from '../faults/titles.ts';
+import { agree, small } from '../names.ts';
 import { refusal } from '../refusals.ts';
-import { agree, type SomeSentences, small } from '../words.ts';
 
 /** What became of a run. */
 export const RUNS = {
   'run-done': ({ tookMs }) => `done in ${measured(tookMs)}`,
-  'run-failed': ({ prop, fault }, w) => `failed at ${w.prop(prop)}: ${small(FAULT_TITLES[fault])}`,
+  'run-failed': ({ prop, fault }, w) => `failed at ${w.prop(prop)}: ${small(TITLES[fault])}`,
   'run-abandoned': (r, w) => `given up: ${w.clause(r.for)}`,
   'run-stopped': ({ stop }) => `ended by stop no. ${stop}`,
   'run-unplanned': () => 'left out, since the yard was opened with nothing planned',

@@ -1,6 +1,7 @@
-import type { ReasonOf } from '../../show/reasons.ts';
-import { ofLimit, span } from '../figures.ts';
-import type { SomeSentences, Words } from '../words.ts';
+import type { ReasonOf } from '../../../show/reasons.ts';
+import { ofLimit, span } from '../../figures.ts';
+import type { SomeSentences, Words } from '../../words.ts';
+import { does } from '../names.ts';
 import { notYet } from './limits.ts';
 
 /** `3.2 of 12 s` where the caller lends the present, else `since 21:13:58, 12 s at most`. */
@@ -28,17 +29,17 @@ export const DOINGS = {
     `the yard computer came back at ${w.context.short(atMs)} and holds the yard`,
     'Walk the yard, then press Open.',
   ],
-  'at-rest': ({ prop, at }, w) => `${w.does(prop, 'is')} at rest${at === null ? '' : ` at ${at}`}`,
-  'moves-now': (r, w) => `${w.does(r.prop, 'moves')} ('${r.move}'), ${howFar(r, w)}`,
-  'asked-to-move': ({ prop, move }, w) => `${w.does(prop, 'was')} told '${move}', no start yet`,
-  halting: ({ prop }, w) => `${w.does(prop, 'was')} told to halt, no answer yet`,
-  'waits-for-step': ({ prop, scene }, w) => `${w.does(prop, 'waits')} for its turn in ${w.scene(scene)}`,
-  waits: (r, w) => `${w.does(r.prop, 'waits')}: ${waiting(r, w)}, ${howFar(r, w)}`,
-  homing: ({ prop }, w) => `${w.does(prop, 'is')} going home`,
+  'at-rest': ({ prop, at }, w) => `${does(w, prop, 'is')} at rest${at === null ? '' : ` at ${at}`}`,
+  'moves-now': (r, w) => `${does(w, r.prop, 'moves')} ('${r.move}'), ${howFar(r, w)}`,
+  'asked-to-move': ({ prop, move }, w) => `${does(w, prop, 'was')} told '${move}', no start yet`,
+  halting: ({ prop }, w) => `${does(w, prop, 'was')} told to halt, no answer yet`,
+  'waits-for-step': ({ prop, scene }, w) => `${does(w, prop, 'waits')} for its turn in ${w.scene(scene)}`,
+  waits: (r, w) => `${does(w, r.prop, 'waits')}: ${waiting(r, w)}, ${howFar(r, w)}`,
+  homing: ({ prop }, w) => `${does(w, prop, 'is')} going home`,
   'waits-to-home': (r, w) =>
-    `${w.does(r.prop, 'waits')} to go home${r.for === null ? '' : `: ${w.clause(r.for)}`}`,
+    `${does(w, r.prop, 'waits')} to go home${r.for === null ? '' : `: ${w.clause(r.for)}`}`,
   'never-heard': ({ prop }, w) => [
-    `${w.does(prop, 'has')} not been heard since the yard computer started`,
+    `${does(w, prop, 'has')} not been heard since the yard computer started`,
     "Power its board. Then look at its Wi-Fi, and at the broker's address on the board.",
   ],
 } satisfies SomeSentences;

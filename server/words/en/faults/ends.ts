@@ -1,5 +1,6 @@
-import { count, upper } from '../figures.ts';
-import { end, type FaultWords, HANDS, RELEASE_WILL, RELEASE_WONT, theSensor } from './fault-words.ts';
+import type { FaultWords } from '../../fault-words.ts';
+import { count, upper } from '../../figures.ts';
+import { end, HANDS, RELEASE_WILL, RELEASE_WONT, theSensor } from './parts.ts';
 
 const PULL_UP =
   'A slot sensor has a lamp on one side and an eye on the other. With the usual pull-up it reads about 0 V when the eye sees the lamp, and the full 5 V when the blade is between, when the lamp is dark, or when a wire is cut. So a lost supply or a broken wire reads as made.';

@@ -1,7 +1,8 @@
-import type { Fault } from '../../show/reasons.ts';
-import { quoted, upper } from '../figures.ts';
-import type { Words } from '../words.ts';
-import { type FaultWords, HANDS, moveWord, ON_BENCH, RELEASE_WILL, RELEASE_WONT } from './fault-words.ts';
+import type { Fault } from '../../../show/reasons.ts';
+import type { FaultWords } from '../../fault-words.ts';
+import { quoted, upper } from '../../figures.ts';
+import type { Words } from '../../words.ts';
+import { HANDS, moveWord, ON_BENCH, RELEASE_WILL, RELEASE_WONT } from './parts.ts';
 
 /** What the core saw of the need (`why`), after 'at 21:14:20'. */
 function wentAway(f: Fault, w: Words): string {

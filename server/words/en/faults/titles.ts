@@ -1,7 +1,7 @@
-import type { FaultCode } from '../../show/reasons.ts';
+import type { FaultCode } from '../../../show/reasons.ts';
 
 /** Each fault in a few words, as it heads its page and stands in the middle of other sentences. */
-export const FAULT_TITLES: Readonly<Record<FaultCode, string>> = {
+export const TITLES: Readonly<Record<FaultCode, string>> = {
   'travel-slow': 'Did not arrive in time',
   'no-departure': 'Did not leave its end',
   'travel-short': 'Arrived too soon',

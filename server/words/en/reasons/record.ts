@@ -1,7 +1,8 @@
-import type { Mode, Origin } from '../../show/reasons.ts';
-import { FAULT_TITLES } from '../faults/titles.ts';
-import { count, span } from '../figures.ts';
-import { agree, type SomeSentences, small, type Words } from '../words.ts';
+import type { Mode, Origin } from '../../../show/reasons.ts';
+import { count, span } from '../../figures.ts';
+import type { SomeSentences, Words } from '../../words.ts';
+import { TITLES } from '../faults/titles.ts';
+import { agree, does, small } from '../names.ts';
 import { MODE_WORDS } from './bars.ts';
 
 const ORIGIN_WORDS: Readonly<Record<Origin, string>> = {
@@ -50,7 +51,7 @@ export function by(who: string, w: Words): string {
 }
 
 function stationWhy(id: string, how: string | undefined, w: Words): string {
-  return how === 'unread' ? `${w.does(id, 'gives')} no reading` : `${w.does(id, 'is')} not heard`;
+  return how === 'unread' ? `${does(w, id, 'gives')} no reading` : `${does(w, id, 'is')} not heard`;
 }
 
 /** Lines of the record. */
@@ -71,13 +72,12 @@ export const RECORD = {
     'Put that right, walk the yard, then press Open.',
   ],
   'run-started': ({ origin }) => ORIGIN_WORDS[origin],
-  'lockout-released': ({ by: who, fault }, w) =>
-    `released ${by(who, w)}, after '${small(FAULT_TITLES[fault])}'`,
-  acknowledged: ({ by: who, fault }, w) => `seen ${by(who, w)}: ${small(FAULT_TITLES[fault])}`,
+  'lockout-released': ({ by: who, fault }, w) => `released ${by(who, w)}, after '${small(TITLES[fault])}'`,
+  acknowledged: ({ by: who, fault }, w) => `seen ${by(who, w)}: ${small(TITLES[fault])}`,
   'link-up': ({ controller }, w) => `${agree(w.board(controller), 'is')} heard`,
   'link-down': ({ controller, sinceMs }, w) =>
     `${w.board(controller)} not heard since ${w.context.clock(sinceMs)}`,
-  homed: ({ prop }, w) => `${w.does(prop, 'is')} home`,
+  homed: ({ prop }, w) => `${does(w, prop, 'is')} home`,
   'desk-started': ({ mode }) => [
     `the yard computer started, and the yard is ${MODE_WORDS[mode]}`,
     STARTED_TODO[mode],
@@ -103,7 +103,7 @@ export const RECORD = {
     'Look at its disk, its heat, and what else runs on it.',
   ],
   'service-due': ({ prop, cycles }, w) => [
-    `${w.does(prop, 'is')} due for service after ${count(cycles, 'cycle')}`,
+    `${does(w, prop, 'is')} due for service after ${count(cycles, 'cycle')}`,
     'Look at belt, wheels, cables and screws.',
   ],
   'drift-over': ({ prop, move }, w) => `${w.move(prop, move)} takes no longer from night to night any more`,

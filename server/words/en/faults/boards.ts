@@ -1,14 +1,7 @@
-import { listed, quoted } from '../figures.ts';
+import type { FaultWords } from '../../fault-words.ts';
+import { listed, quoted } from '../../figures.ts';
 import { refusal } from '../refusals.ts';
-import {
-  type FaultWords,
-  HANDS,
-  MEASURE_CLEAR,
-  moveWord,
-  ON_BENCH,
-  RELEASE_WILL,
-  RELEASE_WONT,
-} from './fault-words.ts';
+import { HANDS, MEASURE_CLEAR, moveWord, ON_BENCH, RELEASE_WILL, RELEASE_WONT } from './parts.ts';
 
 const WIFI =
   'On Wi-Fi: switch off the power saving of the board’s radio. It sleeps between messages, which costs a tenth of a second or two at best and the link at worst.';

@@ -1,9 +1,9 @@
-import type { Fault } from '../../show/reasons.ts';
-import { count, measured, upper } from '../figures.ts';
-import type { Words } from '../words.ts';
+import type { Fault } from '../../../show/reasons.ts';
+import type { FaultWords } from '../../fault-words.ts';
+import { count, measured, upper } from '../../figures.ts';
+import type { Words } from '../../words.ts';
 import {
   end,
-  type FaultWords,
   HANDS,
   MEASURE_CLEAR,
   moveWord,
@@ -11,7 +11,7 @@ import {
   RELEASE_WILL,
   RELEASE_WONT,
   theSensor,
-} from './fault-words.ts';
+} from './parts.ts';
 
 /** Below this share of its usual time no real journey can have happened. Must agree with the core's rule. */
 const TOO_SHORT = 0.4;

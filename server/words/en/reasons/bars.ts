@@ -1,6 +1,7 @@
-import type { Mode } from '../../show/reasons.ts';
-import { left, listed, quoted } from '../figures.ts';
-import type { SomeSentences } from '../words.ts';
+import type { Mode } from '../../../show/reasons.ts';
+import { left, listed, quoted } from '../../figures.ts';
+import type { SomeSentences } from '../../words.ts';
+import { does, whose } from '../names.ts';
 
 /** The mode as the page says it, after 'the yard is'. */
 export const MODE_WORDS: Readonly<Record<Mode, string>> = {
@@ -31,7 +32,7 @@ export const BARS = {
   'already-open': ({ mode }) => `the yard is already ${MODE_WORDS[mode]}`,
   'nothing-to-clear': () => 'no stop is latched, so there is nothing to clear',
   'station-in': ({ prop }, w) => [
-    `${w.does(prop, 'is')} pressed in`,
+    `${does(w, prop, 'is')} pressed in`,
     'Find out who pressed it and why. Then turn or pull the button out.',
   ],
   'not-answered': ({ prop }, w) => [
@@ -39,17 +40,17 @@ export const BARS = {
     'It comes back by itself once its board answers. Look at its power and its link.',
   ],
   'station-silent': ({ prop }, w) => [
-    `${w.does(prop, 'is')} not heard`,
+    `${does(w, prop, 'is')} not heard`,
     'A stop button that nobody hears counts as pressed. Look at the power of its board, then at its link.',
   ],
   'station-not-heard': ({ prop }, w) => [
-    `${w.does(prop, 'has')} not been heard since the yard computer started`,
+    `${does(w, prop, 'has')} not been heard since the yard computer started`,
     'Wait 10 s. If it stays so, look at the power of its board.',
   ],
   'newer-trouble': ({ prop }, w) => [
     prop === null
       ? 'there was a new stop or fault after what you last saw'
-      : `${w.does(prop, 'has')} had new trouble since what you last saw`,
+      : `${does(w, prop, 'has')} had new trouble since what you last saw`,
     'Look again, then decide again.',
   ],
   'no-bus': () => [
@@ -68,50 +69,50 @@ export const BARS = {
   'no-night': () => ['no night is planned now', 'Say for how long to open, such as 2 h.'],
   'locked-out': ({ prop, fault }, w) =>
     fault === 'by-hand'
-      ? [`${w.does(prop, 'is')} out of service`, 'Somebody did that by hand. Ask them, then release.']
+      ? [`${does(w, prop, 'is')} out of service`, 'Somebody did that by hand. Ask them, then release.']
       : [
-          `${w.does(prop, 'is')} locked out`,
+          `${does(w, prop, 'is')} locked out`,
           'Read the fault, mend the cause, then release. Release moves nothing.',
         ],
-  'not-locked-out': ({ prop }, w) => `${w.does(prop, 'is')} not locked out, so there is nothing to release`,
+  'not-locked-out': ({ prop }, w) => `${does(w, prop, 'is')} not locked out, so there is nothing to release`,
   'still-contradicts': ({ prop, sensors }, w) => [
     sensors.length === 1
       ? `${w.sensor(prop, sensors[0]!)} still contradicts the rest`
       : sensors.length === 0
-        ? `${w.whose(prop)} sensors still contradict each other`
-        : `${w.whose(prop)} sensors ${listed(sensors)} still contradict each other`,
+        ? `${whose(w, prop)} sensors still contradict each other`
+        : `${whose(w, prop)} sensors ${listed(sensors)} still contradict each other`,
     'Mend the sensor, its supply or its wire first.',
   ],
   'follows-other': ({ prop, first }, w) => [
-    `${w.whose(prop)} trouble came from ${w.prop(first)}`,
-    `Release ${w.prop(first)}: ${w.does(prop, 'is')} released with it.`,
+    `${whose(w, prop)} trouble came from ${w.prop(first)}`,
+    `Release ${w.prop(first)}: ${does(w, prop, 'is')} released with it.`,
   ],
   'two-boards-still': ({ prop }, w) => [
     `two boards still speak for ${w.prop(prop)}`,
     'Switch off the one that should not be there and wait 10 s.',
   ],
   silent: ({ prop }, w) => [
-    `${w.does(prop, 'is')} not heard`,
+    `${does(w, prop, 'is')} not heard`,
     'Look at the power of its board, then at its Wi-Fi or cable.',
   ],
   'position-unknown': ({ prop }, w) => [
-    `it is not known where ${w.does(prop, 'stands')}`,
+    `it is not known where ${does(w, prop, 'stands')}`,
     'Opening brings it home. So can a keeper on the bench.',
   ],
   'not-at-home': ({ prop }, w) => [
-    `${w.does(prop, 'is')} not at home`,
+    `${does(w, prop, 'is')} not at home`,
     'Opening brings it home. So can a keeper on the bench.',
   ],
   'no-homing-move': ({ prop }, w) => [
-    `${w.does(prop, 'stands')} away from home and no single move leads there`,
+    `${does(w, prop, 'stands')} away from home and no single move leads there`,
     'Name the move with `home-move` in the yard file, or bring it home on the bench.',
   ],
   'set-aside': ({ prop, why }, w) => [
     why === null
-      ? `${w.does(prop, 'was')} set aside, since homing was not possible`
-      : `${w.does(prop, 'was')} set aside, since homing was not possible: ${w.clause(why)}`,
+      ? `${does(w, prop, 'was')} set aside, since homing was not possible`
+      : `${does(w, prop, 'was')} set aside, since homing was not possible: ${w.clause(why)}`,
     'Put that right. Homing is tried again when a scene next wants it.',
   ],
   'too-soon-after-link': ({ prop, forMs }, w) =>
-    `${w.does(prop, 'has')} only just come back: no move for ${left(forMs)} more`,
+    `${does(w, prop, 'has')} only just come back: no move for ${left(forMs)} more`,
 } satisfies SomeSentences;

@@ -1,4 +1,4 @@
-import { quoted } from './figures.ts';
+import { quoted } from '../figures.ts';
 
 /** A board's word for refusing, from the contract, as people say it; another word is quoted. */
 const REFUSALS = new Map([

@@ -1,6 +1,7 @@
-import type { ReasonOf } from '../../show/reasons.ts';
-import { amps, left, measured, psi, share, span } from '../figures.ts';
-import { agree, type SomeSentences, type Words } from '../words.ts';
+import type { ReasonOf } from '../../../show/reasons.ts';
+import { amps, left, measured, psi, share, span } from '../../figures.ts';
+import type { SomeSentences, Words } from '../../words.ts';
+import { agree, does } from '../names.ts';
 
 type Unmet = Pick<ReasonOf<'need'>, 'need' | 'seen'>;
 
@@ -40,9 +41,9 @@ export function notYet({ need, seen }: Unmet, w: Words): string {
 
 /** Why a run or a move can't be now: what is in use, what is not met, what the outlets, air and hours bear. */
 export const LIMITS = {
-  held: ({ prop, scene }, w) => `${w.does(prop, 'is')} in use by ${w.scene(scene)}`,
-  moving: ({ prop, move }, w) => `${w.does(prop, 'is')} still moving ('${move}')`,
-  rests: ({ prop, forMs }, w) => `${w.does(prop, 'rests')} ${left(forMs)} more`,
+  held: ({ prop, scene }, w) => `${does(w, prop, 'is')} in use by ${w.scene(scene)}`,
+  moving: ({ prop, move }, w) => `${does(w, prop, 'is')} still moving ('${move}')`,
+  rests: ({ prop, forMs }, w) => `${does(w, prop, 'rests')} ${left(forMs)} more`,
   need: (r, w) => `${w.prop(r.prop)} can't do '${r.move}' while ${unmet(r, w)}`,
   'not-let-go': ({ prop, move }, w) => [
     `${w.prop(prop)} may still be moving ('${move}'): its board has not said that it let go`,
@@ -82,9 +83,9 @@ export const LIMITS = {
   'desk-silent': () => 'the yard computer had been silent for too long, so the boards stopped by themselves',
   'mended-away': () => 'the plan had no room left for it after something ran late or dropped out',
   'unknown-move': ({ prop, move }, w) => [
-    `${w.does(prop, 'has')} no move '${move}'`,
+    `${does(w, prop, 'has')} no move '${move}'`,
     'Look in the yard file.',
   ],
   'station-cannot': ({ prop }, w) =>
-    `${w.does(prop, 'is')} a stop button: it moves nothing and is never taken out of service`,
+    `${does(w, prop, 'is')} a stop button: it moves nothing and is never taken out of service`,
 } satisfies SomeSentences;
