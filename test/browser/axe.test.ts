@@ -60,6 +60,17 @@ describe.skipIf(!haveBrowser)('axe finds nothing, by day, at dusk and in deep re
     await judgeInEveryLight(page);
   });
 
+  it.each([
+    ['the yard with tonight beside it', fault, '#/yard', 'yard-screen night-ruler'],
+    ['a night gone through', open, '#/nights/2026-10-31/past', 'past-screen yard-screen'],
+    ['the wall', fault, '#/wall', 'wall-screen .prop'],
+    ['tonight', open, '#/tonight', 'night-ruler .planned'],
+  ])('on a laptop: %s', async (_name, picture, hash, there) => {
+    const { page } = await at.show({ picture: picture(), hash, me: KEEPER, options: { viewport: LAPTOP } });
+    await page.locator(there).first().waitFor();
+    await judgeInEveryLight(page);
+  });
+
   it('without a link, on a laptop', async () => {
     const { page, fixture } = await at.show({
       picture: fault(),
