@@ -8,6 +8,7 @@ import { benchPlan, benchPlanGrowth } from './plan.ts';
 import { benchRest } from './rest.ts';
 import type { Row } from './row.ts';
 import { benchStop } from './stop.ts';
+import { benchStorm } from './storm.ts';
 
 /*
  * `npm run bench [-- NAME …]`: every figure as a ratio to a floor measured in the same run, as JSON and as a table at the
@@ -22,6 +23,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Row[]>>> = {
   rest: benchRest,
   page: benchPage,
   plan: benchPlan,
+  storm: benchStorm,
   growth: async () => [...(await benchPlanGrowth()), ...(await benchGrowth())],
 };
 
