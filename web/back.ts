@@ -84,6 +84,14 @@ export class Back {
     if (this.state.past?.night === night) this.#set({ past: { nights, night, told, read: true } });
   }
 
+  /** The night that a moment lies in or after: the last that had been opened by then, or else planned; null for none. */
+  async nightOf(at: number): Promise<string | null> {
+    const found = await this.#parts.read<{ nights: KnownNight[] }>('/api/nights');
+    const began = ({ openedAt, plannedAt }: KnownNight) => openedAt ?? plannedAt ?? Number.POSITIVE_INFINITY;
+    const before = (found?.nights ?? []).filter((night) => began(night) <= at);
+    return before.sort((a, b) => began(b) - began(a))[0]?.night ?? null;
+  }
+
   /** Begins to go through a night: at a moment, or else at its first trouble or its end. */
   async readCourse(night: string, at: number | null): Promise<void> {
     this.#wanted = null;

@@ -8,7 +8,7 @@ import type { Answers } from './first-file.ts';
 import { keepAs } from './keep-as.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
 import { Looks } from './looks.ts';
-import { type Route, routeOf } from './route.ts';
+import { pastHash, type Route, routeOf } from './route.ts';
 import { SetUp } from './set-up.ts';
 import type { Me, Store } from './store.ts';
 import { phoneZone } from './time.ts';
@@ -98,8 +98,9 @@ export class Page {
     on<string>('want-sheet', (prop) => void this.#looks.sheet(prop));
     on<string>('want-earlier', (prop) => void this.#back.readEarlier(prop));
     on<string | null>('want-night', (night) => void this.#back.readNight(night));
-    on<{ night: string; at: number | null }>('want-course', ({ night, at }) => {
-      void this.#back.readCourse(night, at);
+    on<{ night: string | null; at: number | null }>('want-course', ({ night, at }) => {
+      if (night !== null) void this.#back.readCourse(night, at);
+      else if (at !== null) void this.#findNight(at);
     });
     on<number>('want-moment', (at) => this.#back.go(at));
     on('want-closed', () => void this.#looks.closed());
@@ -257,6 +258,14 @@ export class Page {
   async #makeFirst(): Promise<void> {
     await this.#setUp.makeFirst(this.#store.picture?.yard.demonstration ?? false);
     location.hash = '#/setup/file';
+  }
+
+  /** The night of a moment takes the place of its address, so that the way back leads out. */
+  async #findNight(at: number): Promise<void> {
+    const night = await this.#back.nightOf(at);
+    const { route } = this.#frame;
+    if (route.screen !== 'past' || route.night !== null || route.at !== at) return;
+    location.replace(night === null ? '#/nights' : pastHash(night, at));
   }
 
   /** A saved file that waits: whether it runs by now. */

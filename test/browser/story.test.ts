@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { haveBrowser } from './chromium.ts';
-import { EVENING, open, recorded } from './hand-pictures.ts';
+import { at as clock, EVENING, open, recorded } from './hand-pictures.ts';
 import { stage, until } from './stage.ts';
 
 const HOUR_MS = 3_600_000;
@@ -37,5 +37,31 @@ describe.skipIf(!haveBrowser)('a prop’s story', () => {
     expect(await story.locator('li').first().textContent()).toContain('No. 101.');
     const numbers = await story.locator('li').allTextContents();
     expect(new Set(numbers).size).toBe(101);
+  });
+
+  it('leads from each line, and from a fault that was closed, to the yard as it was then', async () => {
+    const fixture = await at.desk(open());
+    const when = clock('21:14:00');
+    const reason = { code: 'lockout-released', by: 'Wren', fault: 'chatter' } as const;
+    const line = { n: 1, at: when, code: reason.code, prop: 'ferry', scene: null, run: null };
+    fixture.record = [{ ...line, text: recorded({ reason, prop: 'ferry' }) }];
+    fixture.nights = [
+      { night: '2026-11-01', plannedAt: when + HOUR_MS, runs: 9, openedAt: null },
+      { night: '2026-10-31', plannedAt: when - 6 * HOUR_MS, runs: 9, openedAt: when - 3 * HOUR_MS },
+      { night: '2026-10-30', plannedAt: when - 30 * HOUR_MS, runs: 9, openedAt: when - 27 * HOUR_MS },
+    ];
+    for (const [hash, name] of [
+      ['#/prop/ferry', 'Go to 21:14:00'],
+      ['#/faults', 'Go to 21:14'],
+    ] as const) {
+      const page = await at.page(fixture, { hash });
+      await page.getByRole('link', { name, exact: true }).click();
+      await page.getByText('As it was at 21:14:00').waitFor();
+      expect(new URL(page.url()).hash).toBe(`#/nights/2026-10-31/past/${when}`);
+      await page.goBack();
+      await until(() => new URL(page.url()).hash === hash);
+    }
+    const early = await at.page(fixture, { hash: '#/past/1000' });
+    await until(() => new URL(early.url()).hash === '#/nights');
   });
 });

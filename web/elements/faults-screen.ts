@@ -1,6 +1,7 @@
 import { css, html, LitElement } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
 import type { RecordLine } from '../../server/desk-door.ts';
+import { momentHash } from '../route.ts';
 import { shortClockOf } from '../time.ts';
 import { lockoutsOf, type View } from '../view.ts';
 import { words } from '../words.ts';
@@ -95,7 +96,8 @@ export class FaultsScreen extends LitElement {
       ${closed.map(
         (line) =>
           html`<li>
-            <span>${shortClockOf(line.at, view.picture.yard.timezone)}</span><span>${line.text}</span>
+            <a href=${momentHash(line.at)} aria-label=${words.past.goTo(shortClockOf(line.at, view.picture.yard.timezone))}>${shortClockOf(line.at, view.picture.yard.timezone)}</a>
+            <span>${line.text}</span>
           </li>`,
       )}
     </ul>`;

@@ -149,7 +149,8 @@ export class PastScreen extends LitElement {
       }
     `,
   ];
-  declare night: string;
+  /** Null while it is looked for. */
+  declare night: string | null;
   /** The moment that the address names. */
   declare at: number | null;
   declare replay: Replay | null;
@@ -166,13 +167,15 @@ export class PastScreen extends LitElement {
   /** The address follows the moment, so that it can be kept, sent, and found again by the way back. */
   override updated() {
     const { replay } = this;
-    if (replay?.night !== this.night || replay.askedAt === null || !replay.course) return;
+    if (this.night === null || replay?.night !== this.night || replay.askedAt === null || !replay.course)
+      return;
     const hash = pastHash(this.night, replay.askedAt);
     if (location.hash !== hash && location.hash.startsWith(pastHash(this.night, null)))
       history.replaceState(null, '', hash);
   }
 
   override render() {
+    if (this.night === null) return html`<p class="soft">${words.past.looking}</p>`;
     const replay = this.replay?.night === this.night ? this.replay : null;
     return html`<div class="top">
         <h1>${words.past.heading(this.night.slice(0, 10))}</h1>

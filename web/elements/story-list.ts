@@ -1,10 +1,11 @@
 import { css, html, LitElement } from 'lit';
 import type { RecordLine } from '../../server/desk-door.ts';
+import { momentHash } from '../route.ts';
 import { clockOf, dateOf } from '../time.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
-/** Lines of the record with their times. */
+/** Lines of the record with their times, each of which leads to the yard as it was then. */
 export class StoryList extends LitElement {
   static override properties = { lines: { attribute: false }, timezone: { attribute: false } };
   static override styles = [
@@ -31,8 +32,12 @@ export class StoryList extends LitElement {
         font-size: 15px;
       }
 
-      time {
+      a {
+        align-self: start;
+        margin: -7px 0;
+        padding: 7px 0;
         color: var(--soft);
+        text-underline-offset: 3px;
       }
     `,
   ];
@@ -45,7 +50,10 @@ export class StoryList extends LitElement {
       ({ day, lines }) => html`<h3>${day}</h3>
         <ol>
           ${lines.map(
-            (line) => html`<li><time>${clockOf(line.at, this.timezone)}</time><span>${line.text}</span></li>`,
+            (line) => html`<li>
+              <a href=${momentHash(line.at)} aria-label=${words.past.goTo(clockOf(line.at, this.timezone))}>${clockOf(line.at, this.timezone)}</a>
+              <span>${line.text}</span>
+            </li>`,
           )}
         </ol>`,
     );

@@ -216,7 +216,7 @@ export class YardPage extends LitElement {
     return html`<set-up-part .which=${part} .view=${view} .state=${this.setUp} .live=${this.link === 'live'}></set-up-part>`;
   }
 
-  #past(night: string, at: number | null, view: View) {
+  #past(night: string | null, at: number | null, view: View) {
     this.#bring('past', () => import('./past-screen.ts'));
     return html`${this.#coming('past')}<past-screen .night=${night} .at=${at} .replay=${this.back.replay} .live=${view}></past-screen>`;
   }

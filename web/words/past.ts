@@ -41,6 +41,7 @@ export const past = {
   around: 'What happened around then',
   nothing: 'Nothing was recorded around then.',
   thenCame: 'Then came',
+  /** Its time leads to the yard as it was then. */
   goTo: (clock: string) => `Go to ${clock}`,
   more: 'More around then',
 };
