@@ -50,9 +50,11 @@ export function left(ms: number): string {
 }
 
 /** `3.2 of 12 s`; from a minute up each with its own units. ms. */
-export function ofLimit(ms: number, limitMs: number): string {
+export function ofLimit(ms: number, limitMs: number, of = 'of'): string {
   const short = limitMs >= 1000 && limitMs < 59_950 && ms < 59_950;
-  return short ? `${measured(ms).slice(0, -2)} of ${span(limitMs)}` : `${measured(ms)} of ${span(limitMs)}`;
+  return short
+    ? `${measured(ms).slice(0, -2)} ${of} ${span(limitMs)}`
+    : `${measured(ms)} ${of} ${span(limitMs)}`;
 }
 
 /** `11.35 A`: as fine as the plan's own figures, so that a limit just passed can be seen to be passed. */
@@ -76,9 +78,9 @@ export function count(n: number, one: string, many = `${one}s`): string {
 }
 
 /** `near`, `near and far`, `near, middle and far`. */
-export function listed(items: readonly string[]): string {
+export function listed(items: readonly string[], and = 'and'): string {
   if (items.length < 2) return items[0] ?? '';
-  return `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
+  return `${items.slice(0, -1).join(', ')} ${and} ${items.at(-1)}`;
 }
 
 /** A sentence's first letter up. */

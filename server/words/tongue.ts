@@ -29,7 +29,7 @@ export interface Tongue {
 }
 
 /** The languages there are; the first is what holds where none is named. */
-export const LANGUAGES = ['en'] as const;
+export const LANGUAGES = ['en', 'de'] as const;
 export type Language = (typeof LANGUAGES)[number];
 
 /** What stands around a fault's own words, wherever it is said. */
