@@ -12,6 +12,7 @@ export function plainPage(title: string, sentences: readonly string[]): string {
 <title>${escaped(title)}</title>
 </head>
 <body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 40rem; padding: 1rem 1rem 9rem">
+<main>
 <h1>${escaped(title)}</h1>
 ${text}
 <p><a href="/" style="display: inline-block; padding: 0.75rem 0">The yard page</a></p>
@@ -21,6 +22,7 @@ ${text}
 <button style="${BUTTON}">STOP ALL</button>
 </form>
 </div>
+</main>
 </body>
 </html>
 `;

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { judgeInEveryLight } from './axe.ts';
+import { judge, judgeInEveryLight } from './axe.ts';
 import { haveBrowser, LAPTOP, PHONE } from './chromium.ts';
 import { isBuilt, OwnYard } from './own-yard.ts';
 import { stopMiddle, until } from './stage.ts';
@@ -346,6 +346,18 @@ describe.skipIf(!haveBrowser || !isBuilt)('every screen on the daemon', () => {
     60_000,
   );
 
+  it('has no fault that axe finds on the pages without a script', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      const context = await yard.browser.newContext({ viewport: PHONE, colorScheme });
+      const page = await context.newPage();
+      for (const path of ['/nowhere', '/faults/travel-slow']) {
+        await page.goto(yard.url + path);
+        expect(await judge(page), `${path} ${colorScheme}`).toEqual([]);
+      }
+      await context.close();
+    }
+  }, 60_000);
+
   it('has no fault that axe finds, on any screen, by day, at dusk and in deep red', async () => {
     const page = await yard.keeper('#/yard');
     for (const hash of [...SCREENS, past]) {
@@ -355,17 +367,24 @@ describe.skipIf(!haveBrowser || !isBuilt)('every screen on the daemon', () => {
     await page.context().close();
   }, 180_000);
 
-  it('has STOP ALL in view on every screen while the daemon does not answer', async () => {
-    const page = await yard.keeper('#/yard');
-    await page.context().setOffline(true);
-    await page.waitForSelector('html[data-link=lost]', { timeout: 10_000 });
-    for (const hash of SCREENS) {
-      await page.evaluate((h) => {
-        location.hash = h;
-      }, hash);
-      await page.waitForTimeout(100);
-      good(await walk(page, 90));
-    }
-    await page.context().close();
-  }, 60_000);
+  it.each([
+    ['phone', PHONE],
+    ['laptop', LAPTOP],
+  ])(
+    'has STOP ALL in view on every screen while nothing gets through: %s',
+    async (_name, viewport) => {
+      const page = await yard.keeper('#/yard', viewport);
+      await page.context().setOffline(true);
+      await page.waitForSelector('html[data-link=lost]', { timeout: 10_000 });
+      for (const hash of SCREENS) {
+        await page.evaluate((h) => {
+          location.hash = h;
+        }, hash);
+        await page.waitForTimeout(100);
+        good(await walk(page, 90));
+      }
+      await page.context().close();
+    },
+    60_000,
+  );
 });
