@@ -1,5 +1,7 @@
 import { localTime } from '../calendar/local-time.ts';
-import { count, measured, share, span } from '../words/figures.ts';
+import { english } from '../words/en/english.ts';
+import type { ReportWords } from '../words/en/report.ts';
+import { measured, share, span } from '../words/figures.ts';
 import type { Yard } from '../yard/types.ts';
 import { type AlarmRate, FLOOD_SHARE_MOST, isJudged } from './alarms.ts';
 import type { NightReport } from './night-report.ts';
@@ -21,58 +23,50 @@ export interface Section {
   readonly rows: readonly (readonly string[])[];
 }
 
-const FATE_WORDS: Readonly<Record<Fate, string>> = {
-  made: 'made',
-  failed: 'failed',
-  abandoned: 'given up',
-  stopped: 'stopped',
-  skipped: 'skipped',
-};
-
-export function tellReport(report: NightReport, yard: Yard): Told {
+/** In English where no other words are given, as the command tells it. */
+export function tellReport(report: NightReport, yard: Yard, words: ReportWords = english.report): Told {
   const at = (ms: number): string => localTime(yard, ms);
   return {
-    title: `${report.yard}, night of ${report.night}, ${at(report.open)} to ${at(report.close)}`,
+    title: words.title(report.yard, report.night, at(report.open), at(report.close)),
     sections: [
-      runs(report),
-      missedBy(report),
-      faults(report, at),
-      alarms(report.alarms, at),
-      stops(report, at),
-      refused(report, yard),
-      travels(report.travels),
-      service(report, at),
+      runs(report, words),
+      missedBy(report, words),
+      faults(report, at, words.faults),
+      alarms(report.alarms, at, words.alarms),
+      stops(report, at, words.stops),
+      refused(report, yard, words.refused),
+      travels(report.travels, words.travels),
+      service(report, at, words.service),
     ],
   };
 }
 
+type SectionWords = { readonly title: string; readonly none: string };
+
 function section(
-  title: string,
-  none: string,
+  { title, none }: SectionWords,
   head: readonly string[],
   rows: readonly (readonly string[])[],
 ): Section {
   return rows.length === 0 ? { title, notes: [none], head: [], rows: [] } : { title, notes: [], head, rows };
 }
 
-function runs({ scenes }: NightReport): Section {
-  const fates = ['made', 'failed', 'abandoned', 'stopped', 'skipped'] as const;
+function runs({ scenes }: NightReport, words: ReportWords): Section {
+  const fates = ['made', 'failed', 'abandoned', 'stopped', 'skipped'] as const satisfies Fate[];
   return section(
-    'Runs',
-    'The yard has no scene.',
-    ['scene', ...fates.map((f) => FATE_WORDS[f])],
+    words.runs,
+    [words.runs.scene, ...fates.map((f) => words.fates[f])],
     Object.values(scenes).map((s) => [s.title, ...fates.map((f) => String(s[f]))]),
   );
 }
 
-function missedBy({ scenes }: NightReport): Section {
+function missedBy({ scenes }: NightReport, words: ReportWords): Section {
   const rows = Object.values(scenes).flatMap((s) =>
-    s.missedBy.map((m) => ({ n: m.count, row: [String(m.count), s.title, FATE_WORDS[m.fate], m.first] })),
+    s.missedBy.map((m) => ({ n: m.count, row: [String(m.count), s.title, words.fates[m.fate], m.first] })),
   );
   return section(
-    'Missed, by cause',
-    'No run was missed.',
-    ['runs', 'scene', 'what became of them', 'the first of them'],
+    words.missed,
+    words.missed.head,
     rows.sort((a, b) => b.n - a.n).map((r) => r.row),
   );
 }
@@ -81,69 +75,59 @@ function lasted(ms: number | null, ifNot: string): string {
   return ms === null ? ifNot : span(Math.round(ms / 1000) * 1000);
 }
 
-function faults({ faults: all }: NightReport, at: (ms: number) => string): Section {
+type At = (ms: number) => string;
+
+function faults({ faults: all }: NightReport, at: At, words: ReportWords['faults']): Section {
   return section(
-    'Faults',
-    'No fault.',
-    ['at', 'prop', 'lasted', 'what'],
+    words,
+    words.head,
     all.map((f) => {
-      const lastedFor = f.code === 'drift' ? 'a warning' : lasted(f.forMs, 'not ended');
-      return [at(f.at), f.title, f.first === null ? lastedFor : `${lastedFor}, follows ${f.first}`, f.text];
+      const lastedFor = f.code === 'drift' ? words.warning : lasted(f.forMs, words.notEnded);
+      return [at(f.at), f.title, f.first === null ? lastedFor : words.follows(lastedFor, f.first), f.text];
     }),
   );
 }
 
-const LOADS: Readonly<Record<AlarmRate['load'], string>> = {
-  well: 'one person keeps up with that',
-  'at-most': 'that is the most one person can keep up with',
-  'too-many': 'that is more than one person can keep up with',
-};
-
-/** The figures and their names, so that a reader can judge the judgement. */
-const ALARM_SOURCE =
-  'By EEMUA 191 and ISA-18.2 one person keeps up with about 1 alarm in 10 min, with 2 at most; 10 in 10 min are a flood, which should be less than 1 % of the time.';
-
-function alarms(a: AlarmRate, at: (ms: number) => string): Section {
+function alarms(a: AlarmRate, at: At, words: ReportWords['alarms']): Section {
   const judged = isJudged(a);
   const rate = judged
-    ? `${count(a.count, 'alarm')} in ${span(a.overMs)}, ${a.perTenMinutes.toFixed(2)} in 10 min on average: ${LOADS[a.load]}.`
-    : `${count(a.count, 'alarm')} in ${span(a.overMs)}. That is too short a time to judge by a rate.`;
-  const most = `At most ${a.mostInTenMinutes} came within 10 min.`;
+    ? words.rate(a.count, span(a.overMs), a.perTenMinutes.toFixed(2), words.loads[a.load])
+    : words.tooShort(a.count, span(a.overMs));
   const flooded =
     a.floods.length === 0
       ? ''
-      : `${share(a.floodShare)} of the time was flood${judged && a.floodShare >= FLOOD_SHARE_MOST ? ', which is too much' : ''}.`;
+      : words.flooded(share(a.floodShare), judged && a.floodShare >= FLOOD_SHARE_MOST);
   const notes =
-    a.count === 0 ? ['No alarm.'] : [rate, most, flooded, judged ? ALARM_SOURCE : ''].filter((n) => n !== '');
+    a.count === 0
+      ? [words.none]
+      : [rate, words.most(a.mostInTenMinutes), flooded, judged ? words.source : ''].filter((n) => n !== '');
   return {
-    title: 'Alarms',
+    title: words.title,
     notes,
-    head: a.floods.length === 0 ? [] : ['flood from', 'to', 'alarms'],
+    head: a.floods.length === 0 ? [] : words.head,
     rows: a.floods.map((f) => [at(f.from), at(f.to), String(f.alarms)]),
   };
 }
 
-function stops({ stops: all }: NightReport, at: (ms: number) => string): Section {
+function stops({ stops: all }: NightReport, at: At, words: ReportWords['stops']): Section {
   return section(
-    'Stops',
-    'No stop.',
-    ['at', 'what', 'latched for', 'who answered'],
+    words,
+    words.head,
     all.map((s) => {
       const silent = s.roll.filter((r) => r.afterMs === null).map((r) => r.controller);
       const slowest = Math.max(0, ...s.roll.map((r) => r.afterMs ?? 0));
-      const answered = `${s.roll.length - silent.length} of ${s.roll.length}`;
-      const when = silent.length === s.roll.length ? '' : `, the last after ${span(slowest)}`;
-      const missing = silent.length === 0 ? '' : `; not: ${silent.join(', ')}`;
-      return [at(s.at), s.text, lasted(s.forMs, 'not cleared'), `${answered}${when}${missing}`];
+      const answered = words.answered(s.roll.length - silent.length, s.roll.length);
+      const when = silent.length === s.roll.length ? '' : words.slowest(span(slowest));
+      const missing = silent.length === 0 ? '' : words.silent(silent);
+      return [at(s.at), s.text, lasted(s.forMs, words.notCleared), `${answered}${when}${missing}`];
     }),
   );
 }
 
-function refused({ refused: all }: NightReport, yard: Yard): Section {
+function refused({ refused: all }: NightReport, yard: Yard, words: ReportWords['refused']): Section {
   return section(
-    'Triggers that set nothing off',
-    'No trigger was refused.',
-    ['times', 'sensor', 'scene', 'the first of them'],
+    words,
+    words.head,
     all.flatMap((r) =>
       r.by.map((c) => [
         String(c.count),
@@ -155,17 +139,16 @@ function refused({ refused: all }: NightReport, yard: Yard): Section {
   );
 }
 
-function driftWord(drift: TravelReport['drift']): string {
+function driftWord(drift: TravelReport['drift'], words: ReportWords['travels']): string {
   if (!drift) return '';
-  const left = drift.nightsLeft < 1 ? 'at its limit' : `${count(drift.nightsLeft, 'night')} left`;
-  return `${measured(drift.fromMs)} to ${measured(drift.nowMs)}, ${left}`;
+  const left = drift.nightsLeft < 1 ? words.atLimit : words.left(drift.nightsLeft);
+  return words.drift(measured(drift.fromMs), measured(drift.nowMs), left);
 }
 
-function travels(all: readonly TravelReport[]): Section {
+function travels(all: readonly TravelReport[], words: ReportWords['travels']): Section {
   const told = section(
-    'Travel times',
-    'No journey was timed.',
-    ['move', 'journeys', 'middle', 'spread', 'least', 'most', 'usual', 'limit', 'drift'],
+    words,
+    words.head,
     all.map((t) => [
       `${t.title} ${t.move}`,
       String(t.count),
@@ -175,18 +158,16 @@ function travels(all: readonly TravelReport[]): Section {
       measured(t.mostMs),
       t.usualMs === null ? '' : measured(t.usualMs),
       t.limitMs === null ? '' : measured(t.limitMs),
-      driftWord(t.drift),
+      driftWord(t.drift, words),
     ]),
   );
-  const spread = 'Two journeys in three lie within the spread of the middle.';
-  return all.length === 0 ? told : { ...told, notes: [spread] };
+  return all.length === 0 ? told : { ...told, notes: [words.spread] };
 }
 
-function service({ service: all }: NightReport, at: (ms: number) => string): Section {
+function service({ service: all }: NightReport, at: At, words: ReportWords['service']): Section {
   return section(
-    'Service due',
-    'No prop came due for service.',
-    ['at', 'prop', 'what'],
+    words,
+    words.head,
     all.map((s) => [at(s.at), s.title, s.text]),
   );
 }

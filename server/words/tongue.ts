@@ -1,4 +1,5 @@
 import type { FaultCode, Reason } from '../show/reasons.ts';
+import type { ReportWords } from './en/report.ts';
 import type { FaultWords } from './fault-words.ts';
 import type { Sentences, WordContext, Words } from './words.ts';
 
@@ -26,6 +27,8 @@ export interface Tongue {
   readonly pages: PageWords;
   readonly plain: PlainWords;
   readonly notes: NoteWords;
+  /** Of the same shape as the English one, whose type it is. */
+  readonly report: ReportWords;
 }
 
 /** The languages there are; the first is what holds where none is named. */

@@ -62,7 +62,7 @@ function* everything(tongue: Tongue): Generator<[where: string, en: string, othe
     });
     yield* pairsOf(en, other, code);
   }
-  for (const part of ['notice', 'pages', 'plain', 'notes'] as const)
+  for (const part of ['notice', 'pages', 'plain', 'notes', 'report'] as const)
     yield* pairsOf(english[part], tongue[part], part);
 }
 

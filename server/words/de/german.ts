@@ -5,6 +5,7 @@ import { germanNames } from './names.ts';
 import { CAUTIONS, RED_BUTTON } from './notice.ts';
 import { NOTES, PAGES, PLAIN } from './pages.ts';
 import { OF_SCENE, SENTENCES } from './reasons.ts';
+import { REPORT } from './report.ts';
 
 /** German, as it is spoken in a workshop: infinitives for what to do, the trade's own words. */
 export const german: Tongue = {
@@ -21,4 +22,5 @@ export const german: Tongue = {
   pages: PAGES,
   plain: PLAIN,
   notes: NOTES,
+  report: REPORT,
 };

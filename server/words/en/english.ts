@@ -5,6 +5,7 @@ import { englishNames } from './names.ts';
 import { CAUTIONS, RED_BUTTON } from './notice.ts';
 import { NOTES, PAGES, PLAIN } from './pages.ts';
 import { OF_SCENE, SENTENCES } from './reasons.ts';
+import { REPORT } from './report.ts';
 
 /** English: what the commands say, and the yard where no other language is set. */
 export const english: Tongue = {
@@ -21,4 +22,5 @@ export const english: Tongue = {
   pages: PAGES,
   plain: PLAIN,
   notes: NOTES,
+  report: REPORT,
 };
