@@ -1,3 +1,4 @@
+import { announceSoon } from './announce.ts';
 import { halt } from './halt.ts';
 import { endMade, isPropLive, propOf, reading } from './interlock.ts';
 import type { Fault, FaultCode, Reason } from './reasons.ts';
@@ -12,6 +13,9 @@ import type { Turn } from './turn.ts';
  *
  *   well ── raise ──► locked out ── acknowledge (changes nothing else) ──► locked out ── release ──► well
  */
+
+/** Faults that something unheard may be behind: a queue that threw away the word of an edge or of an end. */
+const UNHEARD: readonly FaultCode[] = ['travel-slow', 'no-departure', 'overrun', 'no-answer'];
 
 const LOST_SPAN_MS = 600_000;
 const LOST_TIMES = 3;
@@ -38,6 +42,8 @@ export function raise(turn: Turn, fault: Omit<Fault, 'at'>): void {
   });
   turn.show.troubleN = turn.event.n;
   turn.record({ code: 'lockout-raised', fault: whole }, { prop: fault.prop });
+  // nobody says it a second time unless asked, and until then it stands as it was last heard
+  if (UNHEARD.includes(fault.code)) announceSoon(turn);
   keptOrStopped(turn);
   const run = turn.prop(fault.prop).heldBy;
   if (run)

@@ -1,3 +1,4 @@
+import { announceSoon } from './announce.ts';
 import type { Event } from './events.ts';
 import { raise, raiseLinkLost, watchContradictions } from './fault.ts';
 import { endFlight, loseFlight } from './flight.ts';
@@ -24,7 +25,7 @@ const PAST_SESSIONS = 6;
 const RETURN_SPAN_MS = 30_000;
 /** So many returns of a replaced session within the span: two boards answer to one name. One or two may be late word. */
 const RETURNS_TWO_BOARDS = 3;
-const ANNOUNCE_EVERY_MS = 1000;
+const ASKED_ANEW_MS = 1000;
 
 /** Something of its present session came: it is live from now. */
 export function heardFrom(turn: Turn, controller: string): void {
@@ -54,16 +55,8 @@ export function beatsHeard(turn: Turn, e: Extract<Event, { kind: 'beatsHeard' }>
         turn.setLink(controller, { live: true });
         returned(turn, controller);
       }
-    } else announceSoon(turn);
+    } else announceSoon(turn); // nobody knows whose session that is
   }
-}
-
-/** A beat of a session that is not held as live: ask everyone who they are, at most once a second. */
-function announceSoon(turn: Turn): void {
-  const { show, at } = turn;
-  if (!show.desk.connected || show.desk.standsDown || at < show.desk.announceAfter) return;
-  show.desk = { ...show.desk, announceAfter: at + ANNOUNCE_EVERY_MS };
-  turn.do({ kind: 'announce' });
 }
 
 export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>): void {
@@ -184,7 +177,7 @@ export function sweepLinks(turn: Turn): void {
 export function readingsLost(turn: Turn, dropped: number): void {
   const { show, at } = turn;
   turn.record({ code: 'readings-lost', dropped });
-  show.desk = { ...show.desk, excusedUntil: Math.max(show.desk.excusedUntil, at + ANNOUNCE_EVERY_MS) };
+  show.desk = { ...show.desk, excusedUntil: Math.max(show.desk.excusedUntil, at + ASKED_ANEW_MS) };
   for (const id of turn.yard.props.keys())
     turn.setProp(id, { sensors: {}, edges: {}, known: propOf(show, id).home === null });
   if (show.desk.connected && !show.desk.standsDown) turn.do({ kind: 'announce' });

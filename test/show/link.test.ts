@@ -185,6 +185,21 @@ describe('a link', () => {
     }
   });
 
+  it('asks every board for its readings where a fault may come of a word that was lost, at most once a second', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.travels('ferry', 'near', 'far').says('ferry', 'done');
+    hand.says('ferryman', 'started').says('ferryman', 'done');
+    // it goes back, and the word that it has come there is thrown away on its way
+    hand.says('ferry', 'started').sense('ferry.far', false);
+    hand.fresh().advance('11200 ms').says('ferry', 'halted').advance('10 s');
+    expect(hand.lines('lockout-raised')).toMatchObject([{ reason: { fault: { code: 'travel-slow' } } }]);
+    expect(hand.kinds('announce')).toHaveLength(1);
+    hand.link(C, { same: true }).sense('ferry.near', true);
+    expect(hand.prop('ferry').sensors).toMatchObject({ near: { made: true }, far: { made: false } });
+    expect(hand.lines('lockout-raised')).toHaveLength(1);
+  });
+
   it('a stall judges no need, neither in the core nor in its check; what was heard meanwhile comes first', () => {
     const hand = opened(yard);
     hand.run('crossing');

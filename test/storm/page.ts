@@ -65,18 +65,26 @@ export class Page {
   #send(run: (sentAt: number) => void): void {
     if (this.#chance.hit(0.05)) this.#busyUntil = this.#world.now + this.#chance.between(500, 9000);
     const sentAt = this.#world.now;
-    const skew = (this.#whole()?.at ?? 0) - sentAt;
+    const skew = this.#skewNow();
     const at = Math.max(this.#busyUntil, sentAt + this.#chance.between(5, 150));
     this.#busyUntil = at;
     this.#world.at(at, () => {
       if (this.#over) return;
-      const way = this.#world.now - sentAt;
-      // the desk's clock was set: how long the way is must be learnt anew, as on joining
-      const set = Math.abs(skew - this.#skew) > STEP_MS;
-      this.#skew = skew;
-      this.#shortest = set ? way : Math.min(this.#shortest, way);
+      this.#learn(sentAt, skew);
       run(sentAt);
     });
+  }
+
+  #skewNow(): number {
+    return (this.#whole()?.at ?? 0) - this.#world.now;
+  }
+
+  /** How long the way is at the least; where the desk's clock was set that must be learnt anew, as on joining. */
+  #learn(sentAt: number, skew: number): void {
+    const way = this.#world.now - sentAt;
+    const set = Math.abs(skew - this.#skew) > STEP_MS;
+    this.#skew = skew;
+    this.#shortest = set ? way : Math.min(this.#shortest, way);
   }
 
   /** The store took word that was true then; what it passed over as old changes nothing. */
@@ -99,8 +107,10 @@ export class Page {
     const picture = this.#whole();
     if (!picture || this.#chance.hit(0.2)) return;
     const sentAt = this.#world.now;
+    const skew = this.#skewNow();
     this.#world.in(this.#chance.between(10, 3000), () => {
       if (this.#over) return;
+      this.#learn(sentAt, skew);
       this.#took(sentAt);
       this.#store.take(picture, 'asked');
     });
