@@ -1,6 +1,7 @@
 import type { RequestListener } from 'node:http';
 import express, { type Express } from 'express';
 import { MemoryStore, rateLimit } from 'express-rate-limit';
+import { english } from '../words/en/english.ts';
 import { Attempts } from './attempts.ts';
 import type { Call } from './call.ts';
 import { aboutCalls } from './calls-about.ts';
@@ -31,7 +32,7 @@ export interface App {
 
 /** Everything but the stop and the feed. `port` is asked once it listens. */
 export function buildApp(settings: ApiSettings, figures: Figures, port: () => number): App {
-  const { webDir, log } = settings;
+  const { webDir, log, tongue = english } = settings;
   const cookie = () => `dusklatch-${port()}`;
   const tally = new MemoryStore();
   const app = express();
@@ -48,8 +49,8 @@ export function buildApp(settings: ApiSettings, figures: Figures, port: () => nu
     secure: settings.tls !== undefined,
     commanded: (call, person, status) => log.info({ call, by: person.name, status }, 'Command.'),
   });
-  app.use(faultPages(), servePage(webDir), nothingHere(webDir));
-  app.use(tellProblem((error, call) => log.error({ call, error: stackOf(error) }, 'A call failed.')));
+  app.use(faultPages(tongue), servePage(webDir, tongue), nothingHere(webDir));
+  app.use(tellProblem((error, call) => log.error({ call, error: stackOf(error) }, 'A call failed.'), tongue));
   return { listener: app, close: () => tally.shutdown() };
 }
 
@@ -81,7 +82,9 @@ function everyCall(
   let document: object | null = null;
   const calls: Call[] = [
     ...readCalls(settings, metrics),
-    ...(settings.setUp ? setUpCalls({ ...settings.setUp, clock: settings.clock }) : []),
+    ...(settings.setUp
+      ? setUpCalls({ ...settings.setUp, clock: settings.clock, tongue: settings.tongue ?? english })
+      : []),
     ...sheetCalls(settings),
     ...nightCalls(settings),
     ...pastCalls(settings),

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import type { NoticeDoor, NoticeFate } from '../notices/notices.ts';
 import { NOTICE_KINDS, type NoticeSettings } from '../notices/settings.ts';
+import type { Tongue } from '../words/tongue.ts';
 import { type Call, call, json } from './call.ts';
 import { Problem, problem } from './problem.ts';
 import { noticesSchema } from './schemas.ts';
@@ -21,7 +22,7 @@ const settings = z.strictObject({
 const toldSchema = z.strictObject({ settings, fates: z.array(fate) }).meta({ id: 'Notices' });
 
 /** The address may hold a secret of its receiver, so only a keeper sees it. */
-export function noticeCalls(notices: NoticeDoor): Call[] {
+export function noticeCalls(notices: NoticeDoor, { notes }: Tongue): Call[] {
   const told = () => json(200, { settings: notices.settings, fates: notices.fates });
   return [
     call({
@@ -61,9 +62,7 @@ export function noticeCalls(notices: NoticeDoor): Call[] {
         const posted = await notices.trial(person!.name);
         if (!posted) throw problem(409, 'no-address');
         if (!posted.ok)
-          throw new Problem(409, [
-            { code: 'trial-failed', sentence: `The trial did not get through: ${posted.why}.` },
-          ]);
+          throw new Problem(409, [{ code: 'trial-failed', sentence: notes.trialFailed(posted.why) }]);
         return told();
       },
     }),

@@ -6,7 +6,6 @@ import { type Call, type CallParts, call, json } from './call.ts';
 import { nightOf } from './calls-nights.ts';
 import { Problem, problem } from './problem.ts';
 import { journalQuery } from './schemas.ts';
-import { SENTENCES } from './sentences.ts';
 
 /** What anyone may look at. */
 export function readCalls({ door }: CallParts, metrics: Registry): Call[] {
@@ -35,7 +34,7 @@ function healthCalls(door: CallParts['door'], metrics: Registry): Call[] {
       run() {
         const { ready, why } = door.ready();
         if (ready) return json(200, { ready });
-        throw new Problem(503, [{ code: 'unready', sentence: why ?? SENTENCES.unready }]);
+        throw why === null ? problem(503, 'unready') : new Problem(503, [{ code: 'unready', sentence: why }]);
       },
     }),
     call({

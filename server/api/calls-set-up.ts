@@ -4,6 +4,7 @@ import type { StrangerBoard } from '../bus/strangers.ts';
 import { type Checked, FILE_LIMIT_BYTES } from '../file-check.ts';
 import type { NoticeDoor } from '../notices/notices.ts';
 import { type RedButton, redButtonSaid } from '../red-button.ts';
+import type { Tongue } from '../words/tongue.ts';
 import type { CheckedFile, FileTold, YardFileDoor } from '../yard-file.ts';
 import { type Call, call, json } from './call.ts';
 import { backupCalls } from './calls-backup.ts';
@@ -21,6 +22,8 @@ export interface SetUpParts {
   readonly strangers: () => readonly StrangerBoard[];
   /** The desk's wall time, ms. */
   readonly clock: () => number;
+  /** The language of its own sentences. */
+  readonly tongue: Tongue;
 }
 
 /** As JSON a text may be twice as long as it is: each quote and line end is written as two. */
@@ -75,13 +78,21 @@ const savedSchema = z
   .strictObject({ hash: z.string(), lastGood: z.string(), runs: z.boolean(), waits: waitsSchema })
   .meta({ id: 'Saved' });
 
-export function setUpCalls({ file, redButton, backups, notices, strangers, clock }: SetUpParts): Call[] {
+export function setUpCalls({
+  file,
+  redButton,
+  backups,
+  notices,
+  strangers,
+  clock,
+  tongue,
+}: SetUpParts): Call[] {
   return [
     ...fileCalls(file),
     strangersCall(strangers),
     ...redButtonCalls(redButton, clock),
     ...backupCalls(backups),
-    ...noticeCalls(notices),
+    ...noticeCalls(notices, tongue),
   ];
 }
 

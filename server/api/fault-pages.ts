@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
 import express, { type Response, type Router } from 'express';
-import { english } from '../words/en/english.ts';
 import {
   FAULT_PAGES_PATH,
   faultIndex,
@@ -21,7 +20,7 @@ const POLICY = [
 ].join(';');
 
 /** The pages that say what each fault means: the index and one a code, for anyone. An unknown code is passed on. */
-export function faultPages(tongue: Tongue = english): Router {
+export function faultPages(tongue: Tongue): Router {
   const router = express.Router({ strict: true });
   router.get(FAULT_PAGES_PATH.slice(0, -1), (_req, res) => res.redirect(308, FAULT_PAGES_PATH));
   router.get(FAULT_PAGES_PATH, (_req, res) => show(res, faultIndex(tongue)));

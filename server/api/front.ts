@@ -1,6 +1,7 @@
 import { type IncomingMessage, type RequestListener, type Server, ServerResponse } from 'node:http';
 import type { Socket } from 'node:net';
 import type { Duplex } from 'node:stream';
+import type { Tongue } from '../words/tongue.ts';
 import { foreign, safeHeaders } from './guard.ts';
 import { sendProblem } from './page.ts';
 import { answerStop, isStopPath, type StopParts } from './stop.ts';
@@ -15,15 +16,20 @@ const LINGER_MS = 1_000;
  * request in any dress: one that expects something we know nothing of, or offers another protocol (as curl does with
  * h2c), is answered like any other; only the feed's own path is ever upgraded.
  */
-export function standInFront(server: Server, names: readonly string[], stop: StopParts): void {
+export function standInFront(
+  server: Server,
+  names: readonly string[],
+  stop: StopParts,
+  tongue: Tongue,
+): void {
   const requested = take<RequestListener>(server, 'request');
   const upgraded = take<UpgradeListener>(server, 'upgrade');
 
   function answer(req: IncomingMessage, res: ServerResponse, behind: () => void): void {
-    if (isStopPath(req.url ?? '')) return answerStop(req, res, stop);
+    if (isStopPath(req.url ?? '')) return answerStop(req, res, stop, tongue);
     safeHeaders(req, res, () => {
       const against = foreign(req, names);
-      if (against) sendProblem(req, res, against);
+      if (against) sendProblem(req, res, against, tongue);
       else behind();
     });
   }

@@ -4,6 +4,8 @@ import type { AddressInfo } from 'node:net';
 import type { Registry } from 'prom-client';
 import type { DeskDoor } from '../desk-door.ts';
 import type { PastDoor } from '../past/past.ts';
+import { english } from '../words/en/english.ts';
+import type { Tongue } from '../words/tongue.ts';
 import { type App, buildApp } from './app.ts';
 import type { DemoDoor } from './call.ts';
 import type { SetUpParts } from './calls-set-up.ts';
@@ -35,7 +37,7 @@ export interface ApiSettings {
   readonly webDir: string;
   readonly demonstration: DemoDoor | null;
   /** The yard file and the red button's record; without them the set-up screen has only people. */
-  readonly setUp?: Omit<SetUpParts, 'clock'>;
+  readonly setUp?: Omit<SetUpParts, 'clock' | 'tongue'>;
   readonly log: Log;
   readonly metrics: Registry;
   /** The desk's wall time, ms. */
@@ -44,6 +46,8 @@ export interface ApiSettings {
   readonly asyncapi: (() => unknown) | null;
   /** A certificate and its key, PEM: then the page is served by https, and plain http leads to it. */
   readonly tls?: Tls;
+  /** What people read is in this language; left out, in English. */
+  readonly tongue?: Tongue;
   /** For tests: how fast it beats and gathers, how it waits, how many calls an address has. */
   readonly pace?: Pace;
 }
@@ -88,7 +92,7 @@ const LAST_ANSWERS_MS = 200;
 
 /** Begins to answer: the calls, the page and the feed on one port, the stop ahead of all. Throws `ApiStartError`. */
 export async function startApi(settings: ApiSettings): Promise<Api> {
-  const { door, host, clock, log, pace = {} } = settings;
+  const { door, host, clock, log, pace = {}, tongue = english } = settings;
   // A stop may come without a Host; everything else is refused without one by the guard.
   const { server, plain, front } = doorsOf(settings.tls, {
     requireHostHeader: false,
@@ -117,9 +121,9 @@ export async function startApi(settings: ApiSettings): Promise<Api> {
     },
     failed: (error) => log.error({ error: String(error) }, 'A stop failed in the desk or on its way back.'),
   };
-  standInFront(server, settings.names, stop);
+  standInFront(server, settings.names, stop, tongue);
   if (plain) {
-    standInFront(plain, settings.names, stop);
+    standInFront(plain, settings.names, stop, tongue);
     watchConnections(plain, CONNECTIONS_AT_MOST);
   }
   const connections: Connections = watchConnections(

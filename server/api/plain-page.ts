@@ -1,11 +1,13 @@
+import type { Tongue } from '../words/tongue.ts';
+
 /**
  * A page without script or style sheet, for where the real one can't be shown: every page that is served carries the
  * stop, these too. The words are our own, never a caller's.
  */
-export function plainPage(title: string, sentences: readonly string[]): string {
+export function plainPage(title: string, sentences: readonly string[], { lang, plain }: Tongue): string {
   const text = sentences.map((s) => `<p>${escaped(s)}</p>`).join('\n');
   return `<!doctype html>
-<html lang="en">
+<html lang="${lang}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -15,11 +17,11 @@ export function plainPage(title: string, sentences: readonly string[]): string {
 <main>
 <h1>${escaped(title)}</h1>
 ${text}
-<p><a href="/" style="display: inline-block; padding: 0.75rem 0">The yard page</a></p>
-<p>STOP ALL below is a convenience. The emergency stop is the red button in the yard.</p>
+<p><a href="/" style="display: inline-block; padding: 0.75rem 0">${escaped(plain.yardPage)}</a></p>
+<p>${escaped(plain.convenience)}</p>
 <div style="${BAR}">
 <form method="post" action="/api/stop">
-<button style="${BUTTON}">STOP ALL</button>
+<button style="${BUTTON}">${escaped(plain.stopAll)}</button>
 </form>
 </div>
 </main>

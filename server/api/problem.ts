@@ -1,4 +1,6 @@
+import type { Language } from '../words/tongue.ts';
 import { SENTENCES, type SentenceCode } from './sentences.ts';
+import { GERMAN, GERMAN_TITLES } from './sentences-de.ts';
 
 /** One reason against a request: a code for programs, a sentence for people. */
 export interface Why {
@@ -24,6 +26,21 @@ const PHRASES = {
 
 export type ProblemStatus = keyof typeof PHRASES;
 
+/** What the api says itself, by language: its own sentences, and what heads a plain page. */
+const SAID: Readonly<
+  Record<
+    Language,
+    {
+      readonly sentences: Readonly<Record<SentenceCode, string>>;
+      readonly titles: Readonly<Record<ProblemStatus, string>>;
+    }
+  >
+> = { en: { sentences: SENTENCES, titles: PHRASES }, de: { sentences: GERMAN, titles: GERMAN_TITLES } };
+
+export function sentenceOf(code: SentenceCode, language: Language): string {
+  return SAID[language].sentences[code];
+}
+
 /** Problem details as RFC 9457 has them. The type is about:blank throughout: what tells them apart is the code of each reason. */
 export interface ProblemBody {
   type: 'about:blank';
@@ -40,26 +57,42 @@ export class Problem extends Error {
   readonly status: ProblemStatus;
   readonly reasons: readonly Why[];
   readonly headers: Readonly<Record<string, string>>;
+  /** Where its one reason is the api's own: said in the language of whoever answers. */
+  readonly own: SentenceCode | null;
 
   /** `reasons` is not empty; they are said in the order given. */
   constructor(
     status: ProblemStatus,
     reasons: readonly Why[],
     headers: Readonly<Record<string, string>> = {},
+    own: SentenceCode | null = null,
   ) {
     super(reasons.map((r) => r.sentence).join(' '));
     this.status = status;
     this.reasons = reasons;
     this.headers = headers;
+    this.own = own;
   }
 
-  body(): ProblemBody {
+  /** What heads a page that says it. */
+  title(language: Language): string {
+    return SAID[language].titles[this.status];
+  }
+
+  /** The sentences, in the order of the reasons. */
+  sentences(language: Language): string[] {
+    return this.own ? [sentenceOf(this.own, language)] : this.reasons.map((r) => r.sentence);
+  }
+
+  /** `title` is the standard's own phrase in every language: programs read it. */
+  body(language: Language = 'en'): ProblemBody {
+    const said = this.sentences(language);
     return {
       type: 'about:blank',
       title: PHRASES[this.status],
       status: this.status,
-      detail: this.message,
-      reasons: this.reasons.map(({ code, sentence }) => ({ code, sentence })),
+      detail: said.join(' '),
+      reasons: this.reasons.map(({ code }, i) => ({ code, sentence: said[i]! })),
     };
   }
 }
@@ -70,7 +103,7 @@ export function problem(
   code: SentenceCode,
   headers: Readonly<Record<string, string>> = {},
 ): Problem {
-  return new Problem(status, [{ code, sentence: SENTENCES[code] }], headers);
+  return new Problem(status, [{ code, sentence: SENTENCES[code] }], headers, code);
 }
 
 /** RFC 9110 section 15.5.2 wants a challenge with every 401; no browser opens a box for this scheme. */

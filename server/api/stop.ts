@@ -1,5 +1,6 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { DeskDoor } from '../desk-door.ts';
+import type { Tongue } from '../words/tongue.ts';
 import { plainPage } from './plain-page.ts';
 import { PROBLEM_TYPE, problem } from './problem.ts';
 
@@ -41,11 +42,17 @@ export function isStopPath(target: string): boolean {
 const KEPT_MS = 250;
 
 /** Answers every request to the stop's address; only POST is a stop. Never throws. */
-export function answerStop(req: IncomingMessage, res: ServerResponse, parts: StopParts): void {
-  if (req.method !== 'POST') return answer(req, res, parts, null);
+export function answerStop(
+  req: IncomingMessage,
+  res: ServerResponse,
+  parts: StopParts,
+  tongue: Tongue,
+): void {
+  const ask = { req, res, tongue };
+  if (req.method !== 'POST') return answer(ask, parts, null);
   const outcome = press(req, parts);
-  if (outcome.kept) void within(outcome.kept, KEPT_MS).then(() => answer(req, res, parts, outcome));
-  else answer(req, res, parts, outcome);
+  if (outcome.kept) void within(outcome.kept, KEPT_MS).then(() => answer(ask, parts, outcome));
+  else answer(ask, parts, outcome);
 }
 
 function within(kept: Promise<void>, ms: number): Promise<void> {
@@ -59,18 +66,26 @@ function within(kept: Promise<void>, ms: number): Promise<void> {
   });
 }
 
-function answer(req: IncomingMessage, res: ServerResponse, parts: StopParts, outcome: Outcome | null): void {
+/** A request to the stop's address, and the language in which it is answered. */
+interface Ask {
+  readonly req: IncomingMessage;
+  readonly res: ServerResponse;
+  readonly tongue: Tongue;
+}
+
+function answer(ask: Ask, parts: StopParts, outcome: Outcome | null): void {
+  const { req, res } = ask;
   try {
     // Any page may stop, and may read what came of it; a page on a public network is asked about beforehand.
     res.setHeader('Access-Control-Allow-Origin', '*');
     res.setHeader('Cache-Control', 'no-store');
     res.setHeader('Cross-Origin-Resource-Policy', 'cross-origin');
     res.setHeader('X-Content-Type-Options', 'nosniff');
-    if (outcome) tell(req, res, outcome);
+    if (outcome) tell(ask, outcome);
     else if (req.method === 'OPTIONS') allow(res);
     else {
       res.setHeader('Allow', 'POST, OPTIONS');
-      send(req, res, 405, PROBLEM_TYPE, JSON.stringify(problem(405, 'get-is-no-stop').body()));
+      send(ask, 405, PROBLEM_TYPE, JSON.stringify(problem(405, 'get-is-no-stop').body(ask.tongue.lang)));
     }
   } catch (error) {
     parts.failed(error);
@@ -113,37 +128,36 @@ function allow(res: ServerResponse): void {
   res.end();
 }
 
-const RED_BUTTON = 'The stop could not be handed to the props: there is no bus. Press the red button now.';
-const ON_ITS_WAY =
-  'The stop is on its way to every prop. Look at the yard. What still moves: press the red button.';
-
-function tell(req: IncomingMessage, res: ServerResponse, { n, bus }: Outcome): void {
+function tell(ask: Ask, { n, bus }: Outcome): void {
+  const { req, res, tongue } = ask;
+  const { plain } = tongue;
   const status = bus ? 200 : 503;
   if (req.headers.accept?.includes('text/html')) {
     res.setHeader(
       'Content-Security-Policy',
       "default-src 'none'; style-src-attr 'unsafe-inline'; form-action 'self'",
     );
-    const title = bus ? `Stop ${n} sent` : 'PRESS THE RED BUTTON';
-    send(req, res, status, 'text/html; charset=utf-8', plainPage(title, [bus ? ON_ITS_WAY : RED_BUTTON]));
+    const title = bus ? plain.stopSent(n) : plain.pressRedButton;
+    const page = plainPage(title, [bus ? plain.onItsWay : plain.noBus], tongue);
+    send(ask, status, 'text/html; charset=utf-8', page);
   } else if (bus) {
-    send(req, res, status, 'application/json', JSON.stringify({ n, bus }));
+    send(ask, status, 'application/json', JSON.stringify({ n, bus }));
   } else {
-    const reasons = [{ code: 'no-bus', sentence: RED_BUTTON }];
+    const reasons = [{ code: 'no-bus', sentence: plain.noBus }];
     const told = {
       type: 'about:blank',
       title: 'Service Unavailable',
       status,
-      detail: RED_BUTTON,
+      detail: plain.noBus,
       reasons,
       n,
       bus,
     };
-    send(req, res, status, PROBLEM_TYPE, JSON.stringify(told));
+    send(ask, status, PROBLEM_TYPE, JSON.stringify(told));
   }
 }
 
-function send(req: IncomingMessage, res: ServerResponse, status: number, type: string, body: string): void {
+function send({ req, res }: Ask, status: number, type: string, body: string): void {
   res.writeHead(status, { 'Content-Type': type, 'Content-Length': Buffer.byteLength(body) });
   res.end(req.method === 'HEAD' ? undefined : body);
 }

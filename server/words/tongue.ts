@@ -74,6 +74,8 @@ export interface PageWords {
 
 /** The pages without script: what the page shows before its script runs, refusals, and the answer to a stop. */
 export interface PlainWords {
+  /** What the page is, where a phone lists it. */
+  readonly about: string;
   readonly stopAll: string;
   readonly hint: string;
   readonly loading: string;
@@ -102,5 +104,6 @@ export interface NoteWords {
   /** What goes out as a notice besides lines of the record. */
   readonly recordFails: (why: string) => string;
   readonly busGoneNotice: string;
+  readonly trialFailed: (why: string) => string;
   readonly trialNotice: (by: string) => string;
 }

@@ -21,6 +21,7 @@ export const PAGES: PageWords = {
 };
 
 export const PLAIN: PlainWords = {
+  about: 'Der Hof: was läuft, wo es klemmt, und ALLES STOPP.',
   stopAll: 'ALLES STOPP',
   hint: 'Jemand in Gefahr? Zuerst der rote Knopf.',
   loading: 'Die Seite wird geladen.',
@@ -56,5 +57,6 @@ export const NOTES: NoteWords = {
     `Der Bus ist überflutet: ${n} Nachrichten wurden verworfen. Die Platine finden, die so viele sendet.`,
   recordFails: (why) => `Die Aufzeichnung lässt sich nicht schreiben: ${why}. Nichts Neues wird gestartet.`,
   busGoneNotice: 'Der Bus ist weg: der Hofrechner erreicht keine Platine. Jede hält von selbst an.',
+  trialFailed: (why) => `Die Probe kam nicht durch: ${why}.`,
   trialNotice: (by) => `Dies ist eine Probe, verlangt von ${by}. Es ist nichts geschehen.`,
 };

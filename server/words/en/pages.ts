@@ -21,6 +21,7 @@ export const PAGES: PageWords = {
 };
 
 export const PLAIN: PlainWords = {
+  about: 'The yard: what runs, what is in trouble, and STOP ALL.',
   stopAll: 'STOP ALL',
   hint: 'Someone in danger? Red button first.',
   loading: 'The page is loading.',
@@ -50,5 +51,6 @@ export const NOTES: NoteWords = {
   flooded: (n) => `The bus is flooded: ${n} messages were dropped. Find the board that sends so many.`,
   recordFails: (why) => `The record can’t be written: ${why}. Nothing new is started.`,
   busGoneNotice: 'The bus is gone: the yard computer reaches no board. Each stops by itself.',
+  trialFailed: (why) => `The trial did not get through: ${why}.`,
   trialNotice: (by) => `This is a trial, asked for by ${by}. Nothing has happened.`,
 };
