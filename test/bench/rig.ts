@@ -163,6 +163,12 @@ export interface Board {
   close(): void;
 }
 
+/**
+ * A board is a machine of its own. Here hundreds share a process: were each to answer a stop as it hears it, the last
+ * one would hear it only after all others had answered, and that would be counted as the stop's way.
+ */
+const ANSWER_MS = 20;
+
 let words = 0;
 
 export async function board(
@@ -213,8 +219,10 @@ export async function board(
     if (short === 'stop' && payload.latched === true) {
       session = `w${++words}`;
       hear(short, payload, me);
-      me.say(`controller/${controller}/stopped`, { n: payload.n, session, safe: true });
-      report(payload.n as number);
+      setTimeout(() => {
+        me.say(`controller/${controller}/stopped`, { n: payload.n, session, safe: true });
+        report(payload.n as number);
+      }, ANSWER_MS);
       return;
     }
     hear(short, payload, me);
