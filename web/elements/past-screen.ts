@@ -11,6 +11,8 @@ import './past-lines.ts';
 import './past-slider.ts';
 import './yard-screen.ts';
 
+const SETTLED_MS = 400;
+
 /**
  * Going back through a night: a slider, and in a frame that can't be taken for the present the yard as it was, shown by
  * the elements of the yard's own screen, with no colour and nothing to press.
@@ -164,13 +166,31 @@ export class PastScreen extends LitElement {
     else if (elsewhere) tell(this, 'want-moment', this.at);
   }
 
-  /** The address follows the moment, so that it can be kept, sent, and found again by the way back. */
+  /**
+   * The address follows the moment, so that it can be kept, sent, and found again by the way back; once the slider rests,
+   * since browsers refuse an address that changes too often.
+   */
   override updated() {
-    const { replay } = this;
-    if (this.night === null || replay?.night !== this.night || replay.askedAt === null || !replay.course)
-      return;
-    const hash = pastHash(this.night, replay.askedAt);
-    if (location.hash !== hash && location.hash.startsWith(pastHash(this.night, null)))
+    const at = this.replay?.askedAt ?? null;
+    if (at === this.#at) return;
+    this.#at = at;
+    clearTimeout(this.#settling);
+    this.#settling = setTimeout(() => this.#address(), SETTLED_MS);
+  }
+
+  override disconnectedCallback() {
+    super.disconnectedCallback();
+    clearTimeout(this.#settling);
+  }
+
+  #at: number | null = null;
+  #settling: ReturnType<typeof setTimeout> | undefined;
+
+  #address(): void {
+    const { replay, night } = this;
+    if (night === null || replay?.night !== night || replay.askedAt === null || !replay.course) return;
+    const hash = pastHash(night, replay.askedAt);
+    if (location.hash !== hash && location.hash.startsWith(pastHash(night, null)))
       history.replaceState(null, '', hash);
   }
 
