@@ -16,16 +16,18 @@ export function wholeLimits(problem: Problem, limits: Limits): Limits {
 }
 
 function runsAlone(problem: Problem, scene: PlanScene, most: number): number {
-  // Air is no part of it: a run may well be better for coming later, when the compressor has just started.
+  // Air is no part of it: a run may well be better for coming later, when the compressor has just started. Nor are needs:
+  // what another scene's move leaves at its end, no scene alone finds there.
   const schedule = new Schedule(
     problem,
     problem.tanks.map((tank) => ({ rule: 'tank' as const, id: tank.id })),
   );
+  const alone = { ...scene, stands: [] };
   let runs = 0;
   for (let t = 0; runs < most; runs++) {
-    t = schedule.earliest(scene, t, scene.lastMs);
+    t = schedule.earliest(alone, t, scene.lastMs);
     if (t === Infinity) break;
-    schedule.add(scene, t);
+    schedule.add(alone, t);
   }
   return runs;
 }

@@ -1,7 +1,7 @@
 import { partsOf } from './parts.ts';
 import { fill } from './place.ts';
 import type { PlanScene, Problem } from './problem.ts';
-import { type RuleName, Schedule } from './schedule.ts';
+import { type RuleName, type Schedule, scheduleOf } from './schedule.ts';
 import { longestAllowedMs, longestGap, longestGapMs } from './score.ts';
 
 /** Moments looked at through the night for each scene that falls short. */
@@ -23,11 +23,11 @@ export function bindingRules(
   for (const { problem: part, whole } of partsOf(problem)) {
     const own = whole.map((index) => starts[index]!);
     const short = part.scenes.filter((s) => own[s.index]!.length < s.wanted);
-    for (const scene of part.scenes)
-      if (!short.includes(scene) && gapTooLong(scene, own[scene.index]!))
-        found.set(scene.id, inTheGap(scheduled(part, own, []), scene));
-    if (short.length === 0) continue;
-    const looked = looksOf(part, scheduled(part, own, []), short);
+    const uneven = part.scenes.filter((s) => !short.includes(s) && gapTooLong(s, own[s.index]!));
+    if (short.length + uneven.length === 0) continue;
+    const plan = scheduleOf(part, own);
+    for (const scene of uneven) found.set(scene.id, inTheGap(plan, scene));
+    const looked = looksOf(part, plan, short);
     const without = new Map<string, Schedule>();
     for (const scene of short) {
       const { alone, among } = looked.get(scene.id)!;
@@ -36,7 +36,7 @@ export function bindingRules(
         const key = nameOf(rule);
         let relaxed = without.get(key);
         if (!relaxed) {
-          relaxed = scheduled(part, own, [rule]);
+          relaxed = scheduleOf(part, own, [rule]);
           without.set(key, relaxed);
         }
         const more = moreRuns(relaxed, scene, rule);
@@ -75,11 +75,11 @@ function inTheGap(schedule: Schedule, scene: PlanScene): RuleName {
 /** How many runs of the scene fit with the rule left out; the schedule is left as it was. */
 function moreRuns(relaxed: Schedule, scene: PlanScene, rule: RuleName): number {
   const free = rule.rule === 'quiet' ? { ...scene, lastMs: scene.lastByCloseMs } : scene;
-  const before = [...relaxed.starts[scene.index]!];
-  const added = fill(relaxed, free, Math.min(TRIES, scene.wanted - before.length));
-  for (const t of [...relaxed.starts[scene.index]!].reverse())
-    if (!before.includes(t)) relaxed.remove(scene, t);
-  return added;
+  const lacking = scene.wanted - relaxed.starts[scene.index]!.length;
+  const added = fill(relaxed, free, Math.min(TRIES, lacking));
+  // What was added last can always be taken back.
+  for (const t of [...added].reverse()) relaxed.remove(scene, t);
+  return added.length;
 }
 
 /**
@@ -125,14 +125,4 @@ class Tally {
 
 function nameOf(rule: RuleName): string {
   return `${rule.rule} ${rule.id}`;
-}
-
-function scheduled(
-  part: Problem,
-  starts: readonly (readonly number[])[],
-  without: readonly RuleName[],
-): Schedule {
-  const schedule = new Schedule(part, without);
-  for (const s of part.scenes) for (const at of starts[s.index]!) schedule.add(s, at);
-  return schedule;
 }

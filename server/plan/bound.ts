@@ -1,5 +1,8 @@
-import { freeLitres } from '../yard/air.ts';
+import { freeLitres, HAIR_LITRES } from '../yard/air.ts';
+import type { Tank } from '../yard/types.ts';
+import { DutyBook } from './duty.ts';
 import type { PlanScene, Problem } from './problem.ts';
+import { levelAt } from './score.ts';
 import { packed } from './simplex.ts';
 import type { BindingRule } from './tonight.ts';
 
@@ -34,8 +37,7 @@ export function limitsOf(problem: Problem): Limits {
     emptyRow('duty', prop, (onMs / overMs) * (windowMs + overMs)),
   );
   const tanks = problem.tanks.map((tank) => {
-    const held = freeLitres(tank, tank.cutOutKpa) - freeLitres(tank, tank.workingKpa);
-    return emptyRow('tank', tank.id, held + (tank.deliveryLpm * windowMs) / 60_000);
+    return emptyRow('tank', tank.id, heldLitres(tank) + (tank.deliveryLpm * windowMs) / 60_000);
   });
   const most = scenes.map((s) => mostAlone(problem, s));
   const take = (row: OpenRow, scene: PlanScene, amount: number) => {
@@ -78,10 +80,23 @@ function sumOver(list: readonly number[], amount: (x: number, k: number) => numb
   return list.reduce((sum, x, k) => sum + amount(x, k), 0);
 }
 
-/** Runs that a scene could have by its aim, its hold and its rest. */
+/** What a full tank holds above its working pressure, litres of free air. */
+function heldLitres(tank: Tank): number {
+  return freeLitres(tank, tank.cutOutKpa) - freeLitres(tank, tank.workingKpa);
+}
+
+/** Runs that a scene could have by its aim, its hold and its rest; none where a single run breaks a rule. */
 function mostAlone(problem: Problem, scene: PlanScene): number {
   if (scene.never || scene.lastMs < 0) return 0;
   for (const use of scene.uses) if (use.amount.some((a) => a > problem.shared[use.shared]!.room)) return 0;
+  for (const { tank, litres } of scene.draws) {
+    const held = heldLitres(problem.tanks[tank]!);
+    if (litres.some((x) => x > held + HAIR_LITRES)) return 0;
+  }
+  for (const { duty, from, to } of scene.duties) {
+    const { onMs, overMs } = problem.duties[duty]!;
+    if (new DutyBook(onMs, overMs, { work: 0 }).shift(0, from, to, 1) > 0) return 0;
+  }
   const restMs = scene.spacingMs - scene.lengthMs;
   return Math.min(scene.wanted, (problem.windowMs + restMs) / scene.spacingMs);
 }
@@ -99,6 +114,22 @@ export function within(limits: Limits, counts: readonly number[]): boolean {
 /** What a scene is owed at a level: min(1, level × weight) of what it wants. */
 export function owed(scene: PlanScene, level: number): number {
   return Math.min(1, level * scene.weight) * scene.wanted;
+}
+
+/** What a scene is owed at a level, in whole runs. */
+export function owedWhole(scene: PlanScene, level: number): number {
+  return Math.ceil(owed(scene, level) - 1e-6);
+}
+
+/** The lowest level above the given one at which some scene is owed a run more. */
+export function nextLevel(problem: Problem, level: number): number {
+  let next = 1;
+  for (const s of problem.scenes) {
+    if (s.weight === 0) continue;
+    const owedNow = Math.floor(owed(s, level) + 1e-6);
+    if (owedNow < s.wanted) next = Math.min(next, levelAt(s, owedNow + 1));
+  }
+  return next;
 }
 
 /** The greatest level, at most 1, at which what every scene is owed, by `count`, stays within the limits. */

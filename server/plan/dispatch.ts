@@ -1,5 +1,5 @@
 import type { Targets } from './place.ts';
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, sizeOf } from './problem.ts';
 import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
 
@@ -65,12 +65,4 @@ export function dispatch(schedule: Schedule, quotas: Quotas, style: Style): void
     const later = t === Infinity ? soon : Math.max(t, soon);
     enqueue(s, patientTo(s) > at ? Math.min(later, patientTo(s)) : later);
   }
-}
-
-/** The greatest share that a run takes of any rule's room at any moment. */
-function sizeOf(problem: Problem, scene: PlanScene): number {
-  let most = 0;
-  for (const use of scene.uses)
-    for (const amount of use.amount) most = Math.max(most, amount / problem.shared[use.shared]!.room);
-  return Math.min(1, most);
 }

@@ -22,6 +22,16 @@ const PATTERNS = 400;
 /** What the level counts against all runs together, so that it is settled first. */
 const LEVEL_FIRST = 1000;
 
+/**
+ * What a division among patterns costs, in rules asked, at the least and by what the simplex method has to do: as many
+ * steps as half the rows, each through the whole tableau.
+ */
+export function mixingCost(problem: Problem): number {
+  const scenes = problem.scenes.length;
+  const rows = 2 * scenes + problem.shared.length;
+  return Math.max(500, (rows * rows * (scenes + PATTERNS)) / 2000);
+}
+
 /** The patterns of a problem: without the last where nobody must be silent. */
 export interface Palette {
   readonly able: readonly PlanScene[];

@@ -1,5 +1,6 @@
 import { firstAfter } from './duty.ts';
 import type { PlanScene } from './problem.ts';
+import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
 import { longestAllowedMs } from './score.ts';
 
@@ -35,6 +36,9 @@ export function evenTargets(scene: PlanScene, count: number, chance: () => numbe
   const step = scene.lastMs / Math.max(1, count);
   return Array.from({ length: count }, (_, k) => (k + 0.5 + (chance() - 0.5) * scene.vary) * step);
 }
+
+/** How far behind its time a run is placed at most, in gaps. */
+const LATE = 4;
 
 /** Jumps tried for one scene: how often its whole train is pushed on past something in the way. */
 const JUMPS = 100;
@@ -112,42 +116,53 @@ export function placeAll(
   }
 }
 
-/** Where the scene fits nearest to `at`, earlier by half a gap at most. */
+/** Where the scene fits nearest to `at`, earlier by half a gap at most and later by a few: further off is another's place. */
 function nearest(schedule: Schedule, scene: PlanScene, at: number, gap: number): number {
-  const later = schedule.earliest(scene, at, scene.lastMs);
+  const later = schedule.earliest(scene, at, at + LATE * Math.max(gap, scene.everyMs));
   if (later - at <= 1) return later;
   const sooner = schedule.latest(scene, Math.max(at - gap / 2, at - (later - at)), at);
   return Number.isFinite(sooner) ? sooner : later;
 }
 
-/** Adds runs that are still wanted wherever they fit, the widest gaps first. Gives back how many. */
-export function fill(schedule: Schedule, scene: PlanScene, count: number): number {
-  let added = 0;
-  while (added < count) {
-    const t = roomFor(schedule, scene);
-    if (t === null) break;
+/**
+ * Adds runs that are still wanted wherever they fit, the widest gaps first; a gap without room is not looked at again.
+ * @returns the starts added, in the order in which they were
+ */
+export function fill(schedule: Schedule, scene: PlanScene, count: number): number[] {
+  const added: number[] = [];
+  if (scene.lastMs < 0 || count <= 0) return added;
+  const gaps = new Queue<{ readonly from: number; readonly to: number }>();
+  const offer = (from: number, to: number) => {
+    if (to - from >= 2 * scene.spacingMs) gaps.push(from - to, from, { from, to });
+  };
+  const marks = [-scene.spacingMs, ...schedule.starts[scene.index]!, scene.lastMs + scene.spacingMs];
+  for (let k = 1; k < marks.length; k++) offer(marks[k - 1]!, marks[k]!);
+  for (let next = gaps.pop(); next && added.length < count; next = gaps.pop()) {
+    const { from, to } = next.item;
+    const t = nearMiddle(schedule, scene, from, to);
+    if (t === null) continue;
     schedule.add(scene, t);
-    added += 1;
+    added.push(t);
+    offer(from, t);
+    offer(t, to);
   }
   return added;
 }
 
-/** A start in one of the scene's gaps, as near to its middle as may be; the widest gap in which there is one. */
-export function roomFor(schedule: Schedule, scene: PlanScene): number | null {
-  if (scene.lastMs < 0) return null;
-  const starts = schedule.starts[scene.index]!;
-  const marks = [-scene.spacingMs, ...starts, scene.lastMs + scene.spacingMs];
-  const gaps = marks.slice(1).map((to, k) => ({ from: marks[k]!, to }));
-  gaps.sort((a, b) => b.to - b.from - (a.to - a.from) || a.from - b.from);
-  for (const { from, to } of gaps) {
-    if (to - from < 2 * scene.spacingMs) break;
-    const middle = Math.max(0, Math.min(scene.lastMs, Math.floor((from + to) / 2)));
-    const later = schedule.earliest(scene, middle, to);
-    const sooner = schedule.latest(scene, Math.max(0, from), middle);
-    if (later === Infinity && sooner === -Infinity) continue;
-    return later - middle <= middle - sooner ? later : sooner;
-  }
-  return null;
+/** The start in a gap that is nearest to its middle; null where there is none. */
+function nearMiddle(schedule: Schedule, scene: PlanScene, from: number, to: number): number | null {
+  const middle = Math.max(0, Math.min(scene.lastMs, Math.floor((from + to) / 2)));
+  const later = schedule.earliest(scene, middle, to);
+  const sooner = schedule.latest(scene, Math.max(0, from), middle);
+  if (later === Infinity && sooner === -Infinity) return null;
+  return later - middle <= middle - sooner ? later : sooner;
+}
+
+/** Adds what still fits, first what is worth most for the time it takes. */
+export function fillUp(schedule: Schedule): void {
+  const worth = (s: PlanScene) => s.weight / s.spacingMs;
+  for (const s of [...schedule.problem.scenes].sort((a, b) => worth(b) - worth(a) || a.index - b.index))
+    fill(schedule, s, s.wanted - schedule.starts[s.index]!.length);
 }
 
 /** Parts the scene's gaps that are too long by a run each, where there is room, until none is or none has room. */
@@ -158,11 +173,8 @@ export function bridge(schedule: Schedule, scene: PlanScene): void {
     const starts = schedule.starts[scene.index]!;
     const to = starts[firstAfter(starts, from)] ?? scene.lastMs;
     if (to - from > limit) {
-      const middle = Math.floor((from + to) / 2);
-      const later = schedule.earliest(scene, middle, to);
-      const sooner = schedule.latest(scene, from, middle);
-      const near = later - middle <= middle - sooner ? later : sooner;
-      if (Number.isFinite(near)) {
+      const near = nearMiddle(schedule, scene, from, to);
+      if (near !== null) {
         schedule.add(scene, near);
         continue;
       }

@@ -2,7 +2,7 @@ import { seeded } from '../show/chance.ts';
 import type { Expects } from '../yard/timeline.ts';
 import type { Yard } from '../yard/types.ts';
 import { boundOf, limitsOf } from './bound.ts';
-import { type Problem, problemOf, wholeExpects } from './problem.ts';
+import { type Problem, problemOf, totalWanted, wholeExpects } from './problem.ts';
 import { lowestPsi, peaksOf, runsOf, scenesOf, seconds, workingPsi } from './report.ts';
 import type { Schedule } from './schedule.ts';
 import { scoreOf, worthShare } from './score.ts';
@@ -35,7 +35,7 @@ export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions 
 
 /** Growing as the night does; a small yard is searched more thoroughly, since there the last run shows. */
 function defaultSteps(problem: Problem): number {
-  const runs = problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
+  const runs = totalWanted(problem);
   return Math.round(300_000 + 100 * runs + (5_000_000 * 150) / (150 + runs));
 }
 

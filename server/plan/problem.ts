@@ -110,6 +110,19 @@ export function wantedRuns(lastMs: number, everyMs: number): number {
   return lastMs < 0 || everyMs <= 0 ? 0 : Math.floor(lastMs / everyMs) + 1;
 }
 
+/** Runs wanted of all scenes together. */
+export function totalWanted(problem: Problem): number {
+  return problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
+}
+
+/** The greatest share that a run takes of any rule's room at any moment. */
+export function sizeOf(problem: Problem, scene: PlanScene): number {
+  let most = 0;
+  for (const use of scene.uses)
+    for (const amount of use.amount) most = Math.max(most, amount / problem.shared[use.shared]!.room);
+  return Math.min(1, most);
+}
+
 /** A scene with its moves as they are expected, or, of a run under way, as they really fall. */
 export interface Cast {
   readonly scene: Scene;

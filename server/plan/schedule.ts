@@ -203,6 +203,18 @@ export class Schedule implements Meter {
   }
 }
 
+/** A schedule of the given starts. In order of time, for every book is quickest at its end. */
+export function scheduleOf(
+  problem: Problem,
+  starts: readonly (readonly number[])[],
+  without: readonly RuleName[] = [],
+): Schedule {
+  const schedule = new Schedule(problem, without);
+  const runs = problem.scenes.flatMap((scene) => starts[scene.index]!.map((at) => ({ scene, at })));
+  for (const { scene, at } of runs.sort((a, b) => a.at - b.at)) schedule.add(scene, at);
+  return schedule;
+}
+
 /** How far back to try again at most, where a rule says only how far on. */
 const STRIDE_MS = 10_000;
 

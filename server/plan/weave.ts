@@ -1,10 +1,13 @@
 import { firstAfter } from './duty.ts';
 import type { Mix, Pattern } from './patterns.ts';
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, sizeOf } from './problem.ts';
 import type { Schedule } from './schedule.ts';
 
 /** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
 const GOLDEN = 0.6180339887498949;
+
+/** Rounds that are begun and mended, at most. */
+const ROUNDS = 40;
 
 /** The time of the night in which one pattern plays. */
 interface Block {
@@ -126,7 +129,8 @@ function inOrder(patterns: readonly Pattern[], costOf: (scene: number) => number
   );
   let best: number[] = [];
   let least = Infinity;
-  for (let first = 0; first < patterns.length; first++) {
+  const stride = Math.ceil(patterns.length / ROUNDS);
+  for (let first = 0; first < patterns.length; first += stride) {
     const round = mended(nearestFirst(apart, first), apart);
     const length = lengthOf(round, apart);
     if (length >= least - 1e-9) continue;
@@ -168,12 +172,4 @@ function mended(round: number[], apart: readonly (readonly number[])[]): number[
       }
   }
   return round;
-}
-
-/** The greatest share that a run takes of any rule's room. */
-function sizeOf(problem: Problem, scene: PlanScene): number {
-  let most = 0;
-  for (const use of scene.uses)
-    for (const amount of use.amount) most = Math.max(most, amount / problem.shared[use.shared]!.room);
-  return Math.min(1, most);
 }

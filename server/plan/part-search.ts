@@ -1,0 +1,225 @@
+import { wholeLimits } from './alone.ts';
+import { bestCounts, greatestLevel, type Limits, limitsOf, nextLevel, owedWhole } from './bound.ts';
+import { dispatch, type Style } from './dispatch.ts';
+import { evenedOut } from './even-gaps.ts';
+import { Search } from './improve.ts';
+import { mixingCost, mixOf, paletteOf } from './patterns.ts';
+import { evenTargets, fillUp, placeAll, placeTrains, wantedTargets } from './place.ts';
+import { type Problem, totalWanted } from './problem.ts';
+import { Schedule, scheduleOf } from './schedule.ts';
+import { better, type Score, scoreOf } from './score.ts';
+import { mostEven, type Tried } from './tried.ts';
+import { weave } from './weave.ts';
+
+/** From keeping to times to filling rooms; later ones fill better and are less even. */
+const STYLES: readonly Style[] = [
+  { pull: 0.5, size: 0, patience: 0.5 },
+  { pull: 1, size: 3, patience: 1 },
+  { pull: 2, size: 10, patience: 1 },
+];
+
+/** How far before their times runs may start, in gaps, where keeping to them leaves some out. */
+const PULLS = [0.1, 0.25, 0.5];
+
+/** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
+const TURNS = [1, 2, 4, 6, 8, 12, 16];
+const BLOCKS = [1, 2];
+
+/** Patterns that come no nearer than this to the level that was reached without them are not worth more work. */
+const NEAR = 0.9;
+
+/** The search for one part of the problem. */
+export class PartSearch {
+  readonly size: number;
+  /** The highest level at which what each scene is owed, in whole runs, stays within the sums of the night. */
+  readonly ceiling: number;
+  /** Every scene can have a run. A part where one can have none is at level 0, and holds no other part back. */
+  readonly able: boolean;
+  /** The starts of the best schedule so far, and how good it is. */
+  best: number[][];
+  score: Score;
+  /** Work done by the searches. */
+  spent = 0;
+  private readonly tried: Tried[] = [];
+  private readonly problem: Problem;
+  private readonly limits: Limits;
+  private readonly chance: () => number;
+  private readonly wanted: number[];
+
+  constructor(problem: Problem, chance: () => number) {
+    this.problem = problem;
+    this.chance = chance;
+    this.size = totalWanted(problem);
+    this.limits = wholeLimits(problem, limitsOf(problem));
+    this.ceiling = greatestLevel(problem, this.limits, owedWhole);
+    this.able = problem.scenes.every((s) => s.wanted === 0 || this.limits.most[s.index]! >= 1);
+    this.best = problem.scenes.map(() => []);
+    this.score = scoreOf(problem, this.best);
+    this.wanted = problem.scenes.map((s) => s.wanted);
+  }
+
+  /** Every scene has all that it wants. */
+  complete(): boolean {
+    return this.hasAll(this.wanted);
+  }
+
+  /** Every scene has all that it could have if it were alone in the yard: no search finds more. */
+  full(): boolean {
+    return this.hasAll(this.limits.most);
+  }
+
+  private hasAll(counts: readonly number[]): boolean {
+    return counts.every((n, i) => this.best[i]!.length >= n);
+  }
+
+  /** Every scene as near to its own times as may be: what serves where there is room enough for all. */
+  keepTimes(phaseOf: (index: number) => number): void {
+    const { scenes } = this.problem;
+    const due = scenes.map((s) => wantedTargets(s, phaseOf(s.index), this.chance));
+    const trains = new Schedule(this.problem);
+    const rest = placeTrains(trains, due);
+    placeAll(trains, due, rest);
+    fillUp(trains);
+    this.offer(trains.starts, 1);
+    if (this.complete() && this.score.uneven === 0) return;
+    const near = new Schedule(this.problem);
+    placeAll(near, due, scenes);
+    fillUp(near);
+    this.offer(near.starts, 1);
+    // The tighter it is, the further from its own time a run must be free to start.
+    for (let k = 0; k < PULLS.length && this.ceiling === 1; k++) {
+      if (this.complete() && this.score.uneven === 0) break;
+      const schedule = new Schedule(this.problem);
+      dispatch(schedule, { due, least: this.wanted }, { pull: PULLS[k]!, size: 0, patience: 0.3 });
+      fillUp(schedule);
+      this.offer(schedule.starts, 1);
+    }
+  }
+
+  /**
+   * Plays patterns in turn, in several ways and, as long as the work lasts, again and again: a scene that got less than
+   * its share of a mix is reckoned slower in the next. What is kept goes on to be searched; what was the best before is
+   * not forgotten.
+   */
+  weave(ceiling: number, work: number): void {
+    if (this.full() || mixingCost(this.problem) > work) return;
+    this.keep();
+    const { problem, limits } = this;
+    const palette = paletteOf(problem, limits, this.chance);
+    const first = mixOf(problem, limits, palette);
+    const ways = TURNS.flatMap((turns) => BLOCKS.map((block) => ({ turns, block })));
+    const slow = ways.map(() => problem.scenes.map(() => 1));
+    const begun = this.spent;
+    for (let k = 0; k < ways.length || this.spent - begun < work; k++) {
+      // Where runs must keep apart for their own sake (a duty, a rest) patterns can't be played, and are left at that.
+      if (k === ways.length && !this.tried.slice(1).some((t) => t.score.level >= NEAR * this.score.level))
+        break;
+      const way = ways[k % ways.length]!;
+      const schedule = new Schedule(problem);
+      weave(
+        schedule,
+        k < ways.length ? first : mixOf(problem, limits, palette, slow[k % ways.length]),
+        way.turns,
+        way.block,
+      );
+      const got = schedule.starts.map((starts) => starts.length);
+      fillUp(schedule);
+      this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
+      this.spent += schedule.work + mixingCost(problem);
+      slow[k % ways.length] = slower(slow[k % ways.length]!, first.runs, got);
+    }
+    this.pick(ceiling);
+  }
+
+  /** Settles on one of all that were tried. */
+  choose(ceiling: number): void {
+    this.keep();
+    this.pick(ceiling);
+  }
+
+  private keep(): void {
+    this.tried.push({ starts: this.best, score: this.score });
+  }
+
+  private pick(ceiling: number): void {
+    const { starts, score } = mostEven(this.tried, ceiling);
+    this.best = starts.map((own) => [...own]);
+    this.score = score;
+  }
+
+  /** Hands runs out so as to reach a level; gives back the lower of it and what was reached. */
+  reach(level: number): number {
+    let aim = Math.min(level, this.ceiling);
+    for (let k = 0; k < 5; k++) {
+      for (const style of STYLES) this.hand(aim, style, level);
+      if (this.score.level >= Math.min(level, this.ceiling) - 1e-9) break;
+      // What is owed can't be had: aim a little above what was, which leaves more freedom for the rest.
+      aim = this.score.level + (aim - this.score.level) / 3;
+    }
+    return Math.min(level, this.score.level);
+  }
+
+  /** Searches for a higher level up to the ceiling: in long strides first, in shorter ones where they fail. */
+  raise(ceiling: number, work: number): void {
+    let stride = (ceiling - this.score.level) / 2;
+    let done = 0;
+    while (done < work && !this.full() && this.score.level < ceiling - 1e-9) {
+      const next = nextLevel(this.problem, Math.min(ceiling, this.score.level + stride));
+      const above = nextLevel(this.problem, this.score.level);
+      const least = this.problem.scenes.map((s) => owedWhole(s, Math.min(next, ceiling)));
+      const schedule = scheduleOf(this.problem, this.best);
+      const before = schedule.work;
+      const aim = { least, most: this.limits.most };
+      // The shortest stride there is may take all the work that is left.
+      const share = next <= above + 1e-9 ? work - done : (work - done) / 4;
+      this.offer(new Search(schedule, this.chance).more(aim, share), 1);
+      done += schedule.work - before + 1;
+      this.spent += schedule.work - before;
+      if (this.score.level < next - 1e-9) stride /= 4;
+    }
+  }
+
+  /** Searches for more runs, with every scene kept at the level. */
+  gain(level: number, work: number): void {
+    if (this.full()) return;
+    for (const style of STYLES) this.hand(level, style, level);
+    const schedule = scheduleOf(this.problem, this.best);
+    const least = this.problem.scenes.map((s) => owedWhole(s, level));
+    const before = schedule.work;
+    this.offer(new Search(schedule, this.chance).more({ least, most: this.limits.most }, work), level);
+    this.spent += schedule.work - before;
+  }
+
+  /** Evens out the gaps. */
+  even(work: number): void {
+    this.best = evenedOut(this.problem, this.best, this.chance, work);
+  }
+
+  private hand(aim: number, style: Style, cap: number): void {
+    const schedule = new Schedule(this.problem);
+    const least = this.problem.scenes.map((s) => Math.min(owedWhole(s, aim), this.limits.most[s.index]!));
+    const due = bestCounts(this.problem, this.limits, least).map((x, i) =>
+      evenTargets(this.problem.scenes[i]!, Math.ceil(x - 1e-6), this.chance),
+    );
+    dispatch(schedule, { due, least }, style);
+    fillUp(schedule);
+    this.offer(schedule.starts, cap);
+  }
+
+  /** Keeps the schedule if it is better than the best, levels above the cap counting as the cap. */
+  private offer(starts: readonly (readonly number[])[], cap: number): boolean {
+    const score = scoreOf(this.problem, starts);
+    const capped = (s: Score) => ({ ...s, level: Math.min(cap, s.level) });
+    if (better(capped(score), capped(this.score)) <= 0) return false;
+    this.best = starts.map((own) => [...own]);
+    this.score = score;
+    return true;
+  }
+}
+
+/** Reckons scenes that got less than their share slower, and the others faster. */
+function slower(slow: readonly number[], due: readonly number[], got: readonly number[]): number[] {
+  const ratio = due.map((x, i) => Math.max(x, 1) / Math.max(got[i]!, 1));
+  const mean = ratio.reduce((sum, r) => sum + r, 0) / ratio.length;
+  return slow.map((x, i) => x * (ratio[i]! / mean) ** 0.7);
+}
