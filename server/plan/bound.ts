@@ -104,7 +104,7 @@ function mostAlone(problem: Problem, scene: PlanScene): number {
 /** Whether so many runs of each scene stay within every sum. */
 export function within(limits: Limits, counts: readonly number[]): boolean {
   return (
-    counts.every((c, i) => c <= limits.most[i]! + HAIR) &&
+    counts.every((c, i) => c <= limits.most[i]! * (1 + HAIR)) &&
     limits.rows.every(
       (row) => row.takes.reduce((sum, [i, a]) => sum + a * counts[i]!, 0) <= row.room * (1 + HAIR),
     )
@@ -185,5 +185,5 @@ export function boundOf(problem: Problem, limits: Limits): { level: number; wort
 
 /** Rounded up to nine decimals: what the last bits of a sum say is no bound. */
 function upTo9(x: number): number {
-  return Math.min(1, Math.ceil(x * 1e9 - 1e-3) / 1e9);
+  return Math.max(0, Math.min(1, Math.ceil(x * 1e9 - 1e-3) / 1e9));
 }

@@ -25,6 +25,9 @@ const PULLS = [0.1, 0.25, 0.5];
 const TURNS = [1, 2, 4, 6, 8, 12, 16];
 const BLOCKS = [1, 2];
 
+/** A part so large that the night can't be divided among its patterns in a second or two is not. */
+const MOST_MIXING = 2_000_000;
+
 /** Patterns that come no nearer than this to the level that was reached without them are not worth more work. */
 const NEAR = 0.9;
 
@@ -102,7 +105,8 @@ export class PartSearch {
    * not forgotten.
    */
   weave(ceiling: number, work: number): void {
-    if (this.full() || mixingCost(this.problem) > work) return;
+    const mixing = mixingCost(this.problem);
+    if (this.full() || mixing > MOST_MIXING) return;
     this.keep();
     const { problem, limits } = this;
     const palette = paletteOf(problem, limits, this.chance);
@@ -125,7 +129,7 @@ export class PartSearch {
       const got = schedule.starts.map((starts) => starts.length);
       fillUp(schedule);
       this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
-      this.spent += schedule.work + mixingCost(problem);
+      this.spent += schedule.work + (k < ways.length - 1 ? 0 : mixing);
       slow[k % ways.length] = slower(slow[k % ways.length]!, first.runs, got);
     }
     this.pick(ceiling);

@@ -23,13 +23,13 @@ const PATTERNS = 400;
 const LEVEL_FIRST = 1000;
 
 /**
- * What a division among patterns costs, in rules asked, at the least and by what the simplex method has to do: as many
- * steps as half the rows, each through the whole tableau.
+ * What a division among patterns costs, in rules asked: about. The simplex method takes the more steps the more rows
+ * there are, each step through the whole tableau.
  */
 export function mixingCost(problem: Problem): number {
   const scenes = problem.scenes.length;
   const rows = 2 * scenes + problem.shared.length;
-  return Math.max(500, (rows * rows * (scenes + PATTERNS)) / 2000);
+  return Math.max(500, (rows ** 3 * (scenes + PATTERNS)) / 35_000);
 }
 
 /** The patterns of a problem: without the last where nobody must be silent. */

@@ -1,6 +1,10 @@
 /** Smallest number that counts as different from nothing, rows being scaled to a right side of 1, or a largest factor of 1 where it is 0. */
 const HAIR = 1e-9;
 
+/** The hair of room that parts ties; its multiples by GOLDEN, modulo 1, all differ. */
+const LOOSE = 1e-7;
+const GOLDEN = 0.6180339887498949;
+
 export interface Packing {
   /** What a unit of each variable is worth; not below 0. */
   readonly worth: readonly number[];
@@ -13,12 +17,22 @@ export interface Packing {
 /**
  * Greatest worth of a packing: maximise c·x with A·x ≤ b and 0 ≤ x ≤ most, b not below 0, so that x = 0 is a start.
  * The simplex method with bounded variables on a dense tableau (Dantzig 1955): a variable at its bound costs no row.
- * The largest price enters; after many steps without gain the first does (Bland 1977), so that it ends.
+ * The largest price enters. After many steps without gain the rows that leave no room are given a hair of it, each its
+ * own, so that ties part (Charnes 1952), and the values are then right to some 1e-5 only. Where even that does not end
+ * it, it ends where it is, which is a packing too, but not the greatest.
  */
 export function packed(packing: Packing): number[] {
   const tableau = new Tableau(packing);
-  const limit = 50 * (packing.worth.length + packing.rows.length) + 100;
-  for (let step = 0; step < limit && tableau.improve(step > limit / 2); step++);
+  const size = packing.worth.length + packing.rows.length;
+  let idle = 0;
+  for (let step = 0; step < 20 * size + 100; step++) {
+    const gain = tableau.improve();
+    if (gain === null) break;
+    idle = gain > 0 ? 0 : idle + 1;
+    if (idle <= size) continue;
+    tableau.loosen();
+    idle = 0;
+  }
   return tableau.values();
 }
 
@@ -60,10 +74,11 @@ class Tableau {
     return x;
   }
 
-  /** One step; false where no variable gains any more. */
-  improve(first: boolean): boolean {
-    const j = this.entering(first);
-    if (j < 0) return false;
+  /** One step: what it gains, often nothing; null where no variable gains any more. */
+  improve(): number | null {
+    const j = this.entering();
+    if (j < 0) return null;
+    const price = Math.abs(this.prices[j]!);
     const v = this.column[j]!;
     const up = this.atMost[v] ? -1 : 1;
     let reach = this.most[v]!;
@@ -84,17 +99,23 @@ class Tableau {
     for (let i = 0; i < this.rows.length; i++) this.value[i]! -= this.rows[i]![j]! * up * reach;
     if (leaving < 0) this.atMost[v] = up > 0 ? 1 : 0;
     else this.pivot(leaving, j, up > 0 ? reach : this.most[v]! - reach, toMost);
-    return true;
+    return reach * price;
   }
 
-  private entering(first: boolean): number {
+  /** Gives each row whose variable is at 0 a little room of its own. */
+  loosen(): void {
+    this.value.forEach((x, i) => {
+      if (x < LOOSE) this.value[i] = LOOSE * (1 + ((i * GOLDEN) % 1));
+    });
+  }
+
+  private entering(): number {
     let best = -1;
     let gain = HAIR;
     for (let j = 0; j < this.n; j++) {
       const rise = this.atMost[this.column[j]!] ? -this.prices[j]! : this.prices[j]!;
       if (rise <= gain || this.most[this.column[j]!] === 0) continue;
       best = j;
-      if (first) break;
       gain = rise;
     }
     return best;

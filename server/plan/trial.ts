@@ -1,6 +1,6 @@
 import type { PlanScene } from './problem.ts';
 import type { Schedule } from './schedule.ts';
-import { unevenness } from './score.ts';
+import { longestAllowedMs, unevenness } from './score.ts';
 
 /** How a search is steered: what every scene must have at least, and may have at most. */
 export interface Aim {
@@ -82,8 +82,9 @@ export class Trial {
     const known = this.known[scene.index]!;
     if (!Number.isNaN(known)) return known;
     const starts = this.schedule.starts[scene.index]!;
+    this.schedule.work += starts.length >> 8;
     const excusedMs = (this.loose * scene.lastMs) / (starts.length + 1);
-    const sum = unevenness(scene, starts, Math.max(scene.everyMs * (1 + scene.vary), excusedMs));
+    const sum = unevenness(scene, starts, Math.max(longestAllowedMs(scene), scene.spacingMs, excusedMs));
     this.known[scene.index] = sum;
     return sum;
   }

@@ -1,6 +1,7 @@
 import type { Circuit, Tank, Yard } from '../yard/types.ts';
 import { minutes } from './explain.ts';
 import { planTonight } from './plan.ts';
+import { hundredths } from './report.ts';
 import type { BindingRule, NightTimes, TonightPlan } from './tonight.ts';
 
 /** Rules looked at, at most: those that bind most scenes. */
@@ -22,10 +23,13 @@ export function whatIf(yard: Yard, night: NightTimes, plan: TonightPlan): string
   const had = plannedOf(plan);
   const wanted = Object.values(plan.scenes).reduce((sum, s) => sum + s.wanted, 0);
   if (had >= wanted) return [];
+  // The same durations, or the two could not be set side by side.
+  const expects: Record<string, number> = Object.create(null);
+  for (const [move, seconds] of Object.entries(plan.expects)) expects[move] = seconds * 1000;
   const said: string[] = [];
   for (const { rule, id } of mostBinding(plan))
     for (const change of changesFor(yard, night, rule, id)) {
-      const other = planTonight(change.yard, change.night);
+      const other = planTonight(change.yard, change.night, { expects });
       const now = plannedOf(other);
       const all = Object.values(other.scenes).reduce((sum, s) => sum + s.wanted, 0);
       const gain =
@@ -117,14 +121,17 @@ function circuitChanges(
 ): Change[] {
   const circuit = yard.circuits.get(id)!;
   const wide: Circuit = { ...circuit, breakerAmps: 1000 * circuit.breakerAmps };
-  const limit = circuit.continuous * circuit.breakerAmps;
+  const limit = hundredths(circuit.continuous * circuit.breakerAmps);
   const free = other({ circuits: put(yard.circuits, wide) }, (plan) => {
     const { peakAmps, peakSurgeAmps } = plan.circuits[id]!;
     const asked =
       peakAmps > limit
-        ? `${peakAmps} A instead of ${limit} A`
-        : `surges of ${peakSurgeAmps} A instead of ${circuit.breakerAmps} A`;
-    return `If props went to other circuits, so that ${circuit.title} need not bear ${asked},`;
+        ? `${peakAmps} A at once, not ${limit} A`
+        : peakSurgeAmps > circuit.breakerAmps
+          ? `surges of ${peakSurgeAmps} A, not ${circuit.breakerAmps} A`
+          : null;
+    const borne = asked === null ? '' : ` (${circuit.title} alone would have to bear ${asked})`;
+    return `If props of ${circuit.title} were on other circuits${borne},`;
   });
   const compressors = [...yard.tanks.values()].filter((t) => t.compressor.circuit === id);
   if (compressors.length === 0) return [free];

@@ -20,7 +20,7 @@ test('moving the compressor makes room where two scenes a minute long want every
   expect(Object.values(plan.scenes).reduce((sum, s) => sum + s.planned, 0)).toBe(10);
   expect(whatIf(yard, night, plan)).toEqual([
     'With the compressor of shed on another circuit all 20 runs fit.',
-    'If props went to other circuits, so that dock need not bear 16 A instead of 12 A, all 20 runs fit.',
+    'If props of dock were on other circuits (dock alone would have to bear 16 A at once, not 12 A), all 20 runs fit.',
   ]);
 });
 
@@ -38,6 +38,25 @@ test('of a zone that is full, one more at once and no gap are tried', () => {
   expect(whatIf(yard, night, plan)).toEqual([
     'With two at once in quay 12 of 22 runs fit.',
     'Without the 1 min between in quay 11 of 22 runs fit.',
+  ]);
+});
+
+test('the night is planned anew by the durations of the plan: those measured where it was made with them', () => {
+  // By the file a move takes 5 s, and six scenes of one carriage a minute fit; measured, it takes 20 s.
+  const cart = propOf('cart', [moveOf('out', 5000, { until: 'far' })], {
+    sensors: new Map([['far', { id: 'far', kind: 'end' }]]),
+    restMs: 2000,
+  });
+  const yard = yardOf({
+    props: [cart],
+    scenes: ['a', 'b', 'c', 'd', 'e', 'f'].map((id) => sceneOf(id, ['cart.out'], { everyMs: 60_000 })),
+  });
+  const night = nightOf(10);
+  const plan = planTonight(yard, night, { expects: { 'cart.out': 20_000 } });
+  // 22 s from start to start in 10 minutes: 27 runs; with half the rest 28 of the 60 (21 s each: 28 starts by 580 s).
+  expect(Object.values(plan.scenes).reduce((sum, s) => sum + s.planned, 0)).toBe(27);
+  expect(whatIf(yard, night, plan)).toEqual([
+    'If cart rested 1 s (only if it bears that) 28 of 60 runs fit.',
   ]);
 });
 
