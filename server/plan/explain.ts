@@ -1,6 +1,6 @@
 import type { Scene, Yard } from '../yard/types.ts';
 import { ampsOf, type Point } from './curves.ts';
-import { psi } from './report.ts';
+import { hundredths, psi } from './report.ts';
 import type { BindingRule, PlanRun, ScenePlan, TonightPlan } from './tonight.ts';
 
 /** Writes a moment, in seconds from open, as the local time of day. */
@@ -70,7 +70,9 @@ function shortBy(
     case 'tank': {
       const tank = yard.tanks.get(id)!;
       const { lowestPsi, workingPsi } = plan.tanks[id]!;
-      return `${lead}. ${tank.title} runs out of air: down to ${lowestPsi} psi, it works from ${workingPsi} psi (cut-out ${psi(tank.cutOutKpa)} psi, ${tank.deliveryLpm} l a minute come in). Draw less, or fit a larger compressor.`;
+      if (lowestPsi >= psi(tank.cutOutKpa))
+        return `${lead}. One run draws more air than ${tank.title} holds between full (${psi(tank.cutOutKpa)} psi) and ${workingPsi} psi, from which it works. Draw less, or fit a larger tank.`;
+      return `${lead}. ${tank.title} runs out of air: down to ${lowestPsi} psi, it works from ${workingPsi} psi (cut-out ${psi(tank.cutOutKpa)} psi, ${hundredths(tank.deliveryLpm)} l a minute come in). Draw less, or fit a larger compressor.`;
     }
     case 'zone': {
       const zone = yard.zones.get(id)!;

@@ -14,6 +14,9 @@ export interface Score {
 
 const HAIR = 1e-9;
 
+/** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
+export const GOLDEN = 0.6180339887498949;
+
 export function scoreOf(problem: Problem, starts: readonly (readonly number[])[]): Score {
   let level = 1;
   let worth = 0;

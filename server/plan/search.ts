@@ -2,9 +2,7 @@ import { PartSearch } from './part-search.ts';
 import { partsOf } from './parts.ts';
 import { type Problem, totalWanted } from './problem.ts';
 import { Schedule } from './schedule.ts';
-
-/** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
-const GOLDEN = 0.6180339887498949;
+import { GOLDEN } from './score.ts';
 
 /** Shares of the work: for what keeps to times, for playing patterns, for evenness; the rest is for what has come of these. */
 const WORK = { byTimes: 0.4, weaving: 0.25, evening: 0.15 };

@@ -1,9 +1,10 @@
+import { GOLDEN } from './score.ts';
+
 /** Smallest number that counts as different from nothing, rows being scaled to a right side of 1, or a largest factor of 1 where it is 0. */
 const HAIR = 1e-9;
 
-/** The hair of room that parts ties; its multiples by GOLDEN, modulo 1, all differ. */
+/** The hair of room that parts ties; the most that any row is given is twice as much. */
 const LOOSE = 1e-7;
-const GOLDEN = 0.6180339887498949;
 
 export interface Packing {
   /** What a unit of each variable is worth; not below 0. */

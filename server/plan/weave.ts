@@ -2,9 +2,7 @@ import { firstAfter } from './duty.ts';
 import type { Mix, Pattern } from './patterns.ts';
 import { type PlanScene, sizeOf } from './problem.ts';
 import type { Schedule } from './schedule.ts';
-
-/** Consecutive multiples of this, modulo 1, lie spread out however many there are. */
-const GOLDEN = 0.6180339887498949;
+import { GOLDEN } from './score.ts';
 
 /** Rounds that are begun and mended, at most. */
 const ROUNDS = 40;

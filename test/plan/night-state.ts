@@ -12,11 +12,11 @@ export function stateOf(
 ): NightState {
   const ms = (s: number) => night.openMs + Math.round(s * 1000);
   const over = begun.filter((r) => r.end <= now);
-  const propRests: Record<string, number> = {};
-  const sceneRests: Record<string, number> = {};
-  const zoneGaps: Record<string, number[]> = {};
-  const moved: Record<string, [number, number][]> = {};
-  const at: Record<string, string | null> = {};
+  const propRests: Record<string, number> = Object.create(null);
+  const sceneRests: Record<string, number> = Object.create(null);
+  const zoneGaps: Record<string, number[]> = Object.create(null);
+  const moved: Record<string, [number, number][]> = Object.create(null);
+  const at: Record<string, string | null> = Object.create(null);
   for (const p of yard.props.values()) at[p.id] = p.home;
   for (const r of over) {
     const scene = yard.scenes.get(r.scene)!;

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { wholeLimits } from '../../server/plan/alone.ts';
 import { limitsOf } from '../../server/plan/bound.ts';
+import { explainPlan } from '../../server/plan/explain.ts';
 import { planTonight } from '../../server/plan/plan.ts';
 import { problemOf } from '../../server/plan/problem.ts';
 import type { TonightPlan } from '../../server/plan/tonight.ts';
@@ -82,6 +83,9 @@ test('the bound is nothing for a scene whose single run draws more than a full t
   const plan = planned(yard, 60);
   expect(plan.bound).toEqual({ level: 0, worth: 0 });
   expect(plan.scenes.slam!.boundBy).toEqual({ rule: 'tank', id: 'shed' });
+  expect(explainPlan(yard, plan)).toContain(
+    'slam: 0 of 12 wanted. One run draws more air than shed holds between full (119.95 psi) and 69.62 psi, from which it works. Draw less, or fit a larger tank.',
+  );
   expect(plan.scenes.roll!.boundBy).toEqual({ rule: 'duty', id: 'cart' });
 });
 
