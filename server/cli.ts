@@ -15,6 +15,7 @@ import { JournalError } from './journal/trouble.ts';
 import { VERSION } from './serve.ts';
 import { stateFolder } from './settings.ts';
 import { CAUTIONS } from './words/en/notice.ts';
+import { LANGUAGES } from './words/tongue.ts';
 
 /*
  * The commands, thin. Standard output is for results, standard error for what is said on the way.
@@ -40,6 +41,7 @@ program
   .option('--keeper-pin <digits>', "sets the keeper's PIN (DUSKLATCH_KEEPER_PIN)")
   .option('--tls-cert <file>', 'a certificate for https, PEM (DUSKLATCH_TLS_CERT)')
   .option('--tls-key <file>', 'and its key, PEM (DUSKLATCH_TLS_KEY)')
+  .option('--language <code>', `of the page and the record: ${LANGUAGES.join(', ')} (DUSKLATCH_LANGUAGE)`)
   .option('--names <list>', 'further host names it answers to, with commas between (DUSKLATCH_NAMES)')
   .action(async (file: string | undefined, flags) => {
     process.exitCode = await serveCommand(file ?? null, flags);

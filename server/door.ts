@@ -17,7 +17,9 @@ import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
+import { english } from './words/en/english.ts';
 import { say } from './words/reasons.ts';
+import type { Tongue } from './words/tongue.ts';
 import { wordsOf } from './words-of.ts';
 
 /** The present of the page is drawn at most so often; a stop is drawn at once. */
@@ -31,6 +33,8 @@ export interface DoorParts {
   readonly clock: Clock;
   readonly journal: JournalPort;
   readonly demonstration: boolean;
+  /** What is said is said in this language; left out, in English. */
+  readonly tongue?: Tongue;
   /** What the desk says about itself. */
   readonly notes: () => readonly string[];
   /** It waits for another desk to go, and this says so; null where it does not. */
@@ -44,6 +48,7 @@ export interface DoorParts {
 /** The only way from a person to the desk: draws the picture, says what changed, and takes commands. */
 export class Door implements DeskDoor {
   readonly #parts: DoorParts;
+  readonly #tongue: Tongue;
   readonly #listeners = new Set<(change: PictureChange) => void>();
   #picture: Picture | null = null;
   /** Begins where no earlier start of this yard computer can have come to: a page of yesterday has seen nothing of today. */
@@ -58,6 +63,7 @@ export class Door implements DeskDoor {
 
   constructor(parts: DoorParts) {
     this.#parts = parts;
+    this.#tongue = parts.tongue ?? english;
     this.#seq = Math.floor(parts.clock.wall() / DRAW_EVERY_MS);
   }
 
@@ -156,12 +162,12 @@ export class Door implements DeskDoor {
 
   told(night: string): Told | null {
     const report = this.report(night);
-    return report && tellReport(report, this.#parts.desk.show.yard);
+    return report && tellReport(report, this.#parts.desk.show.yard, this.#tongue.report);
   }
 
   say(reason: Reason): string {
     const { show, at } = this.#parts.desk;
-    return say(reason, wordsOf(show, at));
+    return say(reason, wordsOf(show, at, this.#tongue));
   }
 
   #drawWithin(ms: number): void {
@@ -183,7 +189,7 @@ export class Door implements DeskDoor {
       seq: this.#seq,
       at: desk.at,
       demonstration: this.#parts.demonstration,
-      words: wordsOf(show, desk.at),
+      words: wordsOf(show, desk.at, this.#tongue),
       notes: this.#parts.notes(),
       waitsFor: this.#parts.waitsFor?.() ?? null,
     });

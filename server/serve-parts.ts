@@ -8,6 +8,7 @@ import { readYardBytes } from './file/check.ts';
 import type { WaitingFile } from './live-yard.ts';
 import type { ServeSettings } from './settings.ts';
 import type { Show } from './show/show.ts';
+import type { NoteWords } from './words/tongue.ts';
 import type { Yard } from './yard/types.ts';
 
 export interface Log {
@@ -90,28 +91,25 @@ export function lateBus(bus: () => Bus): BusPort {
   };
 }
 
-export function readyOf(desk: Desk, waits: string | null): { ready: boolean; why: string | null } {
+export function readyOf(
+  desk: Desk,
+  waits: string | null,
+  notes: NoteWords,
+): { ready: boolean; why: string | null } {
   if (waits) return { ready: false, why: waits };
   const { connected, standsDown, takingAbove } = desk.show.desk;
-  if (standsDown)
-    return { ready: false, why: `Another yard computer (${standsDown.desk}) has taken over the bus.` };
-  if (!connected || takingAbove > 0) return { ready: false, why: 'The bus is not there.' };
+  if (standsDown) return { ready: false, why: notes.anotherTookOver(standsDown.desk) };
+  if (!connected || takingAbove > 0) return { ready: false, why: notes.busGone };
   return { ready: true, why: null };
 }
 
-export function dropNotes(desk: Desk): string[] {
+export function dropNotes(desk: Desk, notes: NoteWords): string[] {
   const out: string[] = [];
   if (desk.counts.dropped > 0) {
     const [most] = [...desk.drops].sort((a, b) => b[1] - a[1]);
-    const n = desk.counts.dropped;
-    out.push(
-      `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most ? `, most of them: ${most[0]}` : ''}.`,
-    );
+    out.push(notes.dropped(desk.counts.dropped, most?.[0] ?? null));
   }
-  if (desk.overflowed > 0)
-    out.push(
-      `The bus is flooded: ${desk.overflowed} messages were dropped. Find the board that sends so many.`,
-    );
+  if (desk.overflowed > 0) out.push(notes.flooded(desk.overflowed));
   return out;
 }
 
@@ -122,16 +120,15 @@ export function anyMoving(show: Show): boolean {
 }
 
 /** What a saved yard file waits for, for everyone who looks at the yard. */
-export function waitingNotes(waits: WaitingFile | null, yard: Yard): string[] {
+export function waitingNotes(waits: WaitingFile | null, yard: Yard, notes: NoteWords): string[] {
   if (!waits) return [];
-  if (waits.when === 'start') return ['A changed yard file was saved. It holds from the next start.'];
-  if (waits.when === 'closed')
-    return ['A changed yard file was saved. It holds as soon as the yard is closed and at rest.'];
+  if (waits.when === 'start') return [notes.fileFromStart];
+  if (waits.when === 'closed') return [notes.fileOnceClosed];
   const titles = [
     ...waits.props.map((id) => yard.props.get(id)?.title ?? id),
     ...waits.scenes.map((id) => yard.scenes.get(id)?.title ?? id),
   ];
-  return [`A changed yard file was saved. It holds as soon as these are at rest: ${titles.join(', ')}.`];
+  return [notes.fileOnceAtRest(titles)];
 }
 
 /** The certificate and the key of the settings; what is not there or can't be read is said with its name. */

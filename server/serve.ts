@@ -38,6 +38,7 @@ import {
 } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
 import { takeEpoch } from './take-epoch.ts';
+import { TONGUES } from './words/tongues.ts';
 import { tellEntry } from './words-of.ts';
 import type { Yard } from './yard/types.ts';
 import { YardFile } from './yard-file.ts';
@@ -74,6 +75,9 @@ export async function serve(
   onRestart: () => void = () => {},
 ): Promise<Served> {
   takeRestored(settings.dataDir, log);
+  // the page and the record; what the terminal and the log say is English
+  const tongue = TONGUES[settings.language];
+  const { notes } = tongue;
   const demo = settings.file === null;
   const path = settings.file ?? DEMO_FILE;
   const { text, yard } = await yardAt(path, settings);
@@ -99,7 +103,7 @@ export async function serve(
   if (tz.warning) log.warn({}, tz.warning);
 
   const broker = await brokerOf(yard, word, demo, settings.busPort, log);
-  let waits: string | null = 'The bus is not there yet.';
+  let waits: string | null = notes.busNotYet;
   let waitsFor: string | null = null;
   let door: Door | null = null;
   const plans = new PlanKeeper(settings.dataDir);
@@ -107,6 +111,7 @@ export async function serve(
     folder: settings.dataDir,
     post: postJson,
     clock: clock.wall,
+    tongue,
     yard: () => desk.show.yard,
     later(run, ms) {
       const timer = setTimeout(run, ms);
@@ -141,7 +146,7 @@ export async function serve(
       yardHash,
       word,
       tell(entry, after) {
-        const text = tellEntry(entry, after);
+        const text = tellEntry(entry, after, tongue);
         notices.heard(entry, text);
         return text;
       },
@@ -172,19 +177,23 @@ export async function serve(
     clock,
     journal,
     demonstration: demo,
+    tongue,
     notes: () => [
       ...(tz.warning ? [tz.warning] : []),
       ...(waits ? [waits] : []),
-      ...waitingNotes(live.waits(), desk.show.yard),
-      ...(notices.trouble ? [`The last notice did not get through: ${notices.trouble}.`] : []),
-      ...dropNotes(desk),
+      ...waitingNotes(live.waits(), desk.show.yard, notes),
+      ...(notices.trouble ? [notes.noticeFailed(notices.trouble)] : []),
+      ...dropNotes(desk, notes),
     ],
     waitsFor: () => waitsFor,
-    ready: () => readyOf(desk, waits),
+    ready: () => readyOf(desk, waits, notes),
     plan: () => plans.plan,
     onOpened: (night) => void calendar.draw(night),
   });
-  const past = new Past({ dataDir: settings.dataDir, demonstration: demo }, () => desk.show.night);
+  const past = new Past(
+    { dataDir: settings.dataDir, demonstration: demo, language: tongue.lang },
+    () => desk.show.night,
+  );
   const metrics = new Registry();
   countDesk(metrics, desk);
   const busUrl = broker ? `mqtt://${broker.host}:${broker.port}` : yard.bus.url!;
@@ -192,6 +201,7 @@ export async function serve(
   const api: Api = await startApi({
     door,
     past,
+    tongue,
     host: settings.host,
     port: settings.port,
     ...(tls ? { tls } : {}),
@@ -236,6 +246,7 @@ export async function serve(
       numbers,
       known: show.desk.epoch,
       silenceMs: yard.bus.silenceMs,
+      notes,
       closing: () => closing,
       waitsFor(said, how) {
         if (waits !== said) log[how]({}, said);

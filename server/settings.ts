@@ -1,5 +1,7 @@
 import { homedir } from 'node:os';
 import { join } from 'node:path';
+import { LANGUAGES, type Language } from './words/tongue.ts';
+import { TONGUES } from './words/tongues.ts';
 
 /** What `serve` is told, by flag or by environment. */
 export interface ServeSettings {
@@ -11,6 +13,8 @@ export interface ServeSettings {
   readonly busPort: number | null;
   readonly dataDir: string;
   readonly keeperPin: string | null;
+  /** Of the page, the record and the notices. */
+  readonly language: Language;
   /** Further host names it answers to. */
   readonly names: readonly string[];
   /** Files of a certificate and its key, both PEM; null: plain http. */
@@ -33,6 +37,7 @@ export interface ServeFlags {
   readonly data?: string;
   readonly keeperPin?: string;
   readonly names?: string;
+  readonly language?: string;
   readonly tlsCert?: string;
   readonly tlsKey?: string;
 }
@@ -56,6 +61,7 @@ export function readSettings(
     dataDir: of(flags.data, 'DUSKLATCH_DATA') ?? join(stateFolder(env), demo ? 'demonstration' : 'yard'),
     keeperPin: of(flags.keeperPin, 'DUSKLATCH_KEEPER_PIN'),
     tls: tlsOf(of(flags.tlsCert, 'DUSKLATCH_TLS_CERT'), of(flags.tlsKey, 'DUSKLATCH_TLS_KEY')),
+    language: language(of(flags.language, 'DUSKLATCH_LANGUAGE')),
     names: (of(flags.names, 'DUSKLATCH_NAMES') ?? '').split(/[\s,]+/).filter((n) => n !== ''),
   };
 }
@@ -67,6 +73,15 @@ function tlsOf(cert: string | null, key: string | null): ServeSettings['tls'] {
       `https needs a certificate and its key: ${cert === null ? 'DUSKLATCH_TLS_CERT' : 'DUSKLATCH_TLS_KEY'} is missing.`,
     );
   return { cert, key };
+}
+
+function language(text: string | null): Language {
+  const found = LANGUAGES.find((one) => one === (text ?? LANGUAGES[0]));
+  if (found) return found;
+  const there = LANGUAGES.map((one) => `${one} (${TONGUES[one].called})`).join(', ');
+  throw new SettingsError(
+    `DUSKLATCH_LANGUAGE is '${text}', which is no language there is. There are: ${there}.`,
+  );
 }
 
 function port(text: string | null, name: string): number | null {

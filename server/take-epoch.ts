@@ -1,6 +1,7 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { Bus } from './bus/client.ts';
 import type { Numbers } from './journal/numbers.ts';
+import type { NoteWords } from './words/tongue.ts';
 
 /** A disk that refuses the epoch is asked again so often. */
 const EPOCH_RETRY_MS = 2000;
@@ -11,6 +12,7 @@ export interface EpochParts {
   /** The epoch that the record knows. */
   readonly known: number;
   readonly silenceMs: number;
+  readonly notes: NoteWords;
   /** What it waits for, for people. */
   readonly waitsFor: (said: string, how: 'warn' | 'error') => void;
   readonly closing: () => boolean;
@@ -26,20 +28,17 @@ export async function takeEpoch(parts: EpochParts): Promise<number> {
       return epoch;
     } catch (error) {
       const why = error instanceof Error ? error.message : String(error);
-      parts.waitsFor(`This computer can't begin, since its number can't be kept: ${why}`, 'error');
+      parts.waitsFor(parts.notes.numberNotKept(why), 'error');
       await sleep(EPOCH_RETRY_MS);
     }
   }
 }
 
 /** On a broker that others use: begin only once no other desk's heartbeat has been heard for twice the silence. */
-async function nextEpoch({ bus, numbers, known, silenceMs, waitsFor }: EpochParts): Promise<number> {
+async function nextEpoch({ bus, numbers, known, silenceMs, notes, waitsFor }: EpochParts): Promise<number> {
   for (;;) {
     const { highestEpoch, other } = await bus.scout(2 * silenceMs);
     if (!other) return Math.max(numbers.epoch, known, highestEpoch) + 1;
-    waitsFor(
-      `Another yard computer (${other.desk}) drives this bus. This one waits and moves nothing until that one has gone.`,
-      'warn',
-    );
+    waitsFor(notes.anotherDrives(other.desk), 'warn');
   }
 }

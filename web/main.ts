@@ -1,7 +1,7 @@
 import { Commands } from './commands.ts';
 import './elements/stop-bar.ts';
 import type { StopBar } from './elements/stop-bar.ts';
-import type { YardPage } from './elements/yard-page.ts';
+import { YardPage } from './elements/yard-page.ts';
 import { openFeed } from './feed.ts';
 import { keepPage } from './install.ts';
 import { Page } from './page.ts';
@@ -9,7 +9,7 @@ import { stopSay } from './stop-roll.ts';
 import { Stopping } from './stopping.ts';
 import { Store } from './store.ts';
 import { watchWake } from './wake.ts';
-import { words } from './words.ts';
+import { speak, words } from './words.ts';
 
 const store = new Store(() => performance.now());
 
@@ -25,27 +25,37 @@ const stopping = new Stopping({
 });
 stopBar.onStop = () => stopping.press();
 
+let page: Page | null = null;
+
 function showStop(): void {
+  // until it knows its language the document's own words stand, which are right; a press is answered in any case
+  if (!page && stopping.state === 'none') return;
   stopBar.say = stopSay(words, store.picture, store.link(), stopping.state, store.deskNow());
 }
 
 const feed = openFeed(store);
-const page = new Page(document.querySelector<YardPage>('yard-page')!, store, new Commands(store));
 let latched = false;
 store.subscribe(() => {
   const now = store.picture?.stop.latched ?? false;
   if (latched && !now) stopping.forget();
   latched = now;
   showStop();
-  page.showSoon();
+  page?.showSoon();
 });
 watchWake({
   tick() {
     feed.tick();
     showStop();
-    page.tick();
+    page?.tick();
   },
   woke: () => store.doubt(),
 });
-page.begin();
+void speak(document.documentElement.lang).then(() => {
+  document.documentElement.lang = words.lang;
+  stopBar.label = words.stop.label;
+  customElements.define('yard-page', YardPage);
+  page = new Page(document.querySelector<YardPage>('yard-page')!, store, new Commands(store));
+  page.begin();
+  showStop();
+});
 keepPage();

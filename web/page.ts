@@ -2,7 +2,6 @@ import type { Picture } from '../server/picture.ts';
 import { Back } from './back.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
-import './elements/yard-page.ts';
 import type { YardPage } from './elements/yard-page.ts';
 import type { Answers } from './first-file.ts';
 import { keepAs } from './keep-as.ts';

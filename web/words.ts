@@ -1,4 +1,5 @@
 import type { LockoutPicture } from '../server/picture.ts';
+import type { Language } from '../server/words/tongue.ts';
 import { demo } from './words/demo.ts';
 import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
@@ -12,7 +13,7 @@ import * as stop from './words/stop.ts';
 import { chart, nights, ruler, tonight } from './words/tonight.ts';
 import * as yard from './words/yard.ts';
 
-/** Every word of the page, in English. A second language is another object of this same shape. */
+/** Every word of the page, in English. Another language is an object of this same type (words/de.ts). */
 export const english = {
   lang: 'en',
   listed,
@@ -45,5 +46,23 @@ export const english = {
 
 export type Words = typeof english;
 
-/** The language of the page. */
-export const words: Words = english;
+/** The words of the page: English until `speak` has another language. Whoever shows something asks here each time. */
+export let words: Words = english;
+
+type Other = Exclude<Language, 'en'>;
+type Parts = Readonly<Record<Other, () => Promise<{ spoken: Words }>>>;
+
+/** Each other language is a part of the script of its own, which the build names after it. */
+const PARTS: Parts = { de: () => import('./words/de.ts') };
+
+/** So long a language is waited for: then a page in English is better than none. */
+const PATIENCE_MS = 3000;
+
+/** Speaks the language of the document from now on, or English where there is no such, or it does not come in time. */
+export async function speak(lang: string, parts: Parts = PARTS, patienceMs = PATIENCE_MS): Promise<void> {
+  words = english;
+  if (!Object.hasOwn(parts, lang)) return;
+  const late = new Promise<null>((give) => setTimeout(give, patienceMs, null));
+  const part = await Promise.race([parts[lang as Other](), late]).catch(() => null);
+  if (part) words = part.spoken;
+}

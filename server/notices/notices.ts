@@ -3,6 +3,8 @@ import { keepFile, readKept } from '../api/kept-file.ts';
 import { rfc3339 } from '../calendar/local-time.ts';
 import type { Entry } from '../show/effects.ts';
 import type { Show } from '../show/show.ts';
+import { english } from '../words/en/english.ts';
+import type { NoteWords, Tongue } from '../words/tongue.ts';
 import type { Yard } from '../yard/types.ts';
 import type { Post, Posted } from './post.ts';
 import { isQuiet, NO_NOTICES, type NoticeKind, type NoticeSettings, noticeSettings } from './settings.ts';
@@ -52,6 +54,8 @@ export interface NoticeParts {
   /** Runs after so many ms; returns how to take it back. */
   readonly later: (run: () => void, ms: number) => () => void;
   readonly log: { warn(what: object, text: string): void };
+  /** Left out, English. */
+  readonly tongue?: Tongue;
   /** What people see of it has changed. */
   readonly changed: () => void;
 }
@@ -100,6 +104,10 @@ export class Notices implements NoticeDoor {
     return new Notices(parts, path, kept.state === 'read' ? kept.value : NO_NOTICES);
   }
 
+  get #words(): NoteWords {
+    return (this.#parts.tongue ?? english).notes;
+  }
+
   get fates(): readonly NoticeFate[] {
     return this.#fates;
   }
@@ -122,7 +130,7 @@ export class Notices implements NoticeDoor {
   async trial(by: string): Promise<Posted | null> {
     const { address } = this.settings;
     if (address === null) return null;
-    const text = `This is a trial, asked for by ${by}. Nothing has happened.`;
+    const text = this.#words.trialNotice(by);
     const posted = await this.#parts.post(address, this.#body('trial', text, null));
     this.#note('trial', posted.ok ? 'sent' : 'failed', posted.ok ? null : posted.why);
     return posted;
@@ -142,15 +150,10 @@ export class Notices implements NoticeDoor {
   turned(show: Pick<Show, 'recordFailing' | 'desk'>): void {
     const failing = show.recordFailing !== null;
     if (failing && !this.#recordFailing)
-      this.#news(
-        'record',
-        `The record can’t be written: ${show.recordFailing}. Nothing new is started.`,
-        null,
-      );
+      this.#news('record', this.#words.recordFails(show.recordFailing!), null);
     this.#recordFailing = failing;
     const { connected } = show.desk;
-    if (!connected && this.#connected)
-      this.#news('bus', 'The bus is gone: the yard computer reaches no board. Each stops by itself.', null);
+    if (!connected && this.#connected) this.#news('bus', this.#words.busGoneNotice, null);
     this.#connected = connected;
   }
 

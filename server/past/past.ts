@@ -2,6 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import type { CurvesTold } from '../curves.ts';
 import type { NightTimes } from '../plan/tonight.ts';
+import type { Language } from '../words/tongue.ts';
 
 /** What is asked of the process. Times are ms since 1970, `before` a number of a line, `to` a number of an event. */
 export type PastAsk =
@@ -18,6 +19,8 @@ export type PastSaid =
 export interface PastOpening {
   readonly dataDir: string;
   readonly demonstration: boolean;
+  /** In which the yard as it was is told; left out, in English. Lines of the record stand as they were read. */
+  readonly language?: Language;
 }
 
 /** What the api may ask of the past; every answer is JSON text, ready to go out. */

@@ -1,6 +1,7 @@
 import { setPriority } from 'node:os';
 import { setImmediate as pause } from 'node:timers/promises';
 import { openJournal } from '../journal/sqlite.ts';
+import { TONGUES } from '../words/tongues.ts';
 import { FoldSlow } from './fold.ts';
 import type { PastAsk, PastOpening, PastSaid } from './past.ts';
 import { PastReader } from './reader.ts';
@@ -21,9 +22,9 @@ function stepBack(): void {
   }
 }
 
-function open({ dataDir, demonstration }: PastOpening): PastReader {
+function open({ dataDir, demonstration, language = 'en' }: PastOpening): PastReader {
   const journal = openJournal(dataDir, { readOnly: true });
-  return new PastReader(journal, { demonstration, nowMs: Date.now, pause });
+  return new PastReader(journal, { demonstration, tongue: TONGUES[language], nowMs: Date.now, pause });
 }
 
 async function answer(reader: PastReader, ask: PastAsk): Promise<unknown> {

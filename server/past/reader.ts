@@ -6,6 +6,7 @@ import { loadsOf, pictureOf } from '../picture-of.ts';
 import type { NightTimes } from '../plan/tonight.ts';
 import { yardOf } from '../restore.ts';
 import { wallOf } from '../show/show.ts';
+import type { Tongue } from '../words/tongue.ts';
 import { wordsOf } from '../words-of.ts';
 import type { Yard } from '../yard/types.ts';
 import { type Course, courseOf } from './course.ts';
@@ -30,6 +31,8 @@ export interface Then {
 
 export interface PastAbout {
   readonly demonstration: boolean;
+  /** Left out, English. */
+  readonly tongue?: Tongue;
   readonly nowMs: () => number;
   /** Awaited between pieces of work, so that others are served. */
   readonly pause: () => Promise<void>;
@@ -80,7 +83,7 @@ export class PastReader {
       seq: show.n,
       at,
       demonstration: this.#about.demonstration,
-      words: wordsOf(show, at),
+      words: wordsOf(show, at, this.#about.tongue),
       notes: [],
     });
     return { at: wallMs, picture, lines: this.#linesAround(wallMs), off: place.off, gap };

@@ -44,6 +44,12 @@ export class StopBar extends HTMLElement {
     button.addEventListener('click', (event) => this.#click(event));
   }
 
+  /** Right in the document already; where its language could not be loaded, it follows the rest of the page. */
+  set label(text: string) {
+    const button = this.querySelector('button');
+    if (button && button.textContent !== text) button.textContent = text;
+  }
+
   set say({ state, text }: StopSay) {
     if (this.dataset.state !== state) this.dataset.state = state;
     if (this.#text && this.#text.textContent !== text) this.#text.textContent = text;

@@ -250,4 +250,4 @@ export class YardPage extends LitElement {
     </section>`;
   }
 }
-customElements.define('yard-page', YardPage);
+// main.ts defines it, once the page knows what language it speaks

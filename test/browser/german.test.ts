@@ -1,0 +1,277 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { gzipSync } from 'node:zlib';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { TONGUES } from '../../server/words/tongues.ts';
+import { spoken as german } from '../../web/words/de.ts';
+import { judge } from './axe.ts';
+import { haveBrowser, launch, PHONE } from './chromium.ts';
+import { stopMiddle, until } from './stage.ts';
+import { good, walk } from './walk.ts';
+
+const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
+const built = existsSync(COMMAND);
+if (!built && process.env.CI === 'true') throw new Error('the daemon is not built: npm run build');
+if (!built) console.warn('The daemon is not built: its German page is SKIPPED. Run npm run build.');
+
+/** Pictures of what was walked, for whoever wants to look: a folder, or unset for none. */
+const PICTURES = process.env.GERMAN_PICTURES;
+const PIN = '20406080';
+/** What the page's first screen may load of script, gzipped. */
+const FIRST_SCRIPT_BYTES = 80_000;
+
+async function freePort(): Promise<number> {
+  const server = createServer();
+  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+  const { port } = server.address() as { port: number };
+  await new Promise((done) => server.close(done));
+  return port;
+}
+
+/** The demonstration yard, told in German by the real daemon. */
+describe.skipIf(!haveBrowser || !built)('the page in German', () => {
+  let daemon: ChildProcess;
+  let folder: string;
+  let browser: Browser;
+  let context: BrowserContext;
+  let page: Page;
+  let url: string;
+  let told = '';
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'dusklatch-german-'));
+    const port = await freePort();
+    url = `http://127.0.0.1:${port}`;
+    const args = [COMMAND, 'serve', '--language', 'de', '--port', String(port)];
+    daemon = spawn(process.execPath, [...args, '--bus-port', String(await freePort())], {
+      env: { ...process.env, DUSKLATCH_DATA: folder, DUSKLATCH_KEEPER_PIN: PIN },
+      stdio: ['ignore', 'pipe', 'pipe'],
+    });
+    for (const stream of [daemon.stdout!, daemon.stderr!])
+      stream.on('data', (text) => {
+        told += text;
+      });
+    await until(async () => (await fetch(`${url}/healthz`).catch(() => null))?.ok ?? false, 20_000).catch(
+      () => {
+        throw new Error(`the daemon did not start:\n${told}`);
+      },
+    );
+    browser = await launch();
+    if (PICTURES) mkdirSync(PICTURES, { recursive: true });
+  });
+  beforeEach(async () => {
+    context = await browser.newContext({ viewport: PHONE, timezoneId: 'America/Chicago' });
+    page = await context.newPage();
+  });
+  afterEach(() => context.close());
+  afterAll(async () => {
+    await browser?.close();
+    if (daemon && daemon.exitCode === null) {
+      const ended = new Promise((done) => daemon.once('exit', done));
+      daemon.kill('SIGTERM');
+      await ended;
+    }
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  const label = () => page.locator('stop-bar button').textContent();
+  const said = () => page.locator('stop-bar [role=status]').textContent();
+  const live = () => page.waitForSelector('html[data-link=live]');
+  const lang = () => page.evaluate(() => document.documentElement.lang);
+  const picture = async (name: string) => {
+    if (!PICTURES) return;
+    await page.evaluate(() =>
+      document.querySelector('yard-page')?.shadowRoot?.querySelector('main')?.scrollTo(0, 0),
+    );
+    await page.screenshot({ path: join(PICTURES, `${name}.png`) });
+  };
+  /** All words of the page, through every shadow. */
+  const seen = () =>
+    page.evaluate(() => {
+      const texts: string[] = [];
+      const look = (root: Node) => {
+        for (const child of root.childNodes) {
+          if (child instanceof Text) texts.push(child.data.trim());
+          else if (child instanceof Element && !['STYLE', 'SCRIPT', 'TEXTAREA'].includes(child.tagName)) {
+            const aria = child.getAttribute('aria-label');
+            if (aria) texts.push(aria);
+            look(child.shadowRoot ?? child);
+          }
+        }
+      };
+      look(document.body);
+      return texts.filter((text) => text !== '');
+    });
+  /** Words of the page's frame that would betray English; titles of the demonstration's own are English by right. */
+  const ENGLISH =
+    /\b(Set up|Faults|Tonight|Nights|Yard|Sign in|STOP ALL|well|locked out|Trouble|planned|skipped|Look at|Release|usual|made|yard computer|press|nothing)\b/;
+
+  const expectGerman = async (where: string) => {
+    expect(await lang(), where).toBe('de');
+    expect(await label(), where).toBe('ALLES STOPP');
+    for (const text of await seen()) expect(text, where).not.toMatch(ENGLISH);
+  };
+
+  it('has the stop in German before any script, and then everything', async () => {
+    const scripts: Promise<Buffer>[] = [];
+    const names: string[] = [];
+    page.on('response', (answer) => {
+      if (!answer.url().endsWith('.js')) return;
+      names.push(answer.url());
+      scripts.push(answer.body());
+    });
+    const complaints: string[] = [];
+    page.on('console', (message) => {
+      if (['error', 'warning'].includes(message.type())) complaints.push(message.text());
+    });
+    page.on('pageerror', (error) => complaints.push(String(error)));
+    await page.goto(url);
+    await live();
+    await page.getByText(german.demo.text).waitFor();
+    expect(await said()).toBe(german.stop.hint);
+    const first = [...names];
+    expect(first.filter((name) => /\/de-[^/]+\.js$/.test(name))).toHaveLength(1);
+    const bytes = (await Promise.all(scripts)).map((body) => gzipSync(body).length);
+    expect(bytes.reduce((all, one) => all + one, 0)).toBeLessThanOrEqual(FIRST_SCRIPT_BYTES);
+    await expectGerman('yard');
+    expect(complaints).toEqual([]);
+  }, 60_000);
+
+  it('is German on every screen, keeps the stop in reach, and axe finds nothing', async () => {
+    await page.goto(url);
+    await live();
+    await page.getByRole('button', { name: german.demo.keeper }).click();
+    for (const hash of [
+      '#/yard',
+      '#/tonight',
+      '#/faults',
+      '#/nights',
+      '#/prop/ferry',
+      '#/setup',
+      '#/setup/people',
+      '#/setup/notices',
+      '#/setup/backup',
+      '#/sign-in',
+      '#/wall',
+    ]) {
+      await page.goto(`${url}/${hash}`);
+      await live();
+      await page.getByText(german.demo.text).waitFor();
+      await page.evaluate(() => document.fonts.ready);
+      await expectGerman(hash);
+      expect(await judge(page), hash).toEqual([]);
+      if (hash !== '#/wall') good(await walk(page));
+      await picture(hash.slice(2).replace('/', '-'));
+    }
+  }, 240_000);
+
+  it('tells a fault, its page and the line of the record in German', async () => {
+    await page.goto(url);
+    await live();
+    await until(async () => (await page.locator('top-strip .mode').textContent()) === 'offen', 90_000);
+    await page.getByRole('button', { name: 'Ferry verklemmen' }).click();
+    await page.getByRole('link', { name: german.demo.read }).click({ timeout: 120_000 });
+    await page.getByText('Freigeben bewegt nichts.').first().waitFor();
+    await page
+      .getByText(/nach \d+\.\d s (noch|nicht) belegt \(üblich \d+\.\d s\)/)
+      .first()
+      .waitFor();
+    await expectGerman('a lockout');
+    expect(await judge(page)).toEqual([]);
+    good(await walk(page));
+    await picture('stoerungen');
+    await page.goto(`${url}/faults/travel-slow`);
+    expect(await lang()).toBe('de');
+    expect(await judge(page)).toEqual([]);
+    await picture('seite-einer-stoerung');
+    const { lines } = (await (await fetch(`${url}/api/journal?after=0&limit=500`)).json()) as {
+      lines: { code: string; text: string }[];
+    };
+    const raised = lines.find(({ code }) => code === 'lockout-raised');
+    expect(raised?.text).toMatch(/^Ferry gesperrt\. /);
+  }, 240_000);
+
+  it('stops, and tells who obeyed, in German', async () => {
+    await page.goto(url);
+    await live();
+    const { x, y } = await stopMiddle(page);
+    await page.mouse.click(x, y);
+    await until(async () => /^Gestoppt/.test((await said()) ?? ''), 10_000);
+    await page.getByText(german.stopped.safety).waitFor();
+    await expectGerman('stopped');
+    expect(await judge(page)).toEqual([]);
+    good(await walk(page));
+    await picture('gestoppt');
+  }, 60_000);
+
+  it('says in German that it is lost, however soon the link goes', async () => {
+    await page.goto(url);
+    await live();
+    await context.setOffline(true);
+    await page.route('**/*', (route) => route.abort());
+    await page.waitForSelector('html[data-link=lost]', { timeout: 20_000 });
+    await page.getByText(german.lost.heading).waitFor();
+    expect(await said()).toBe(german.stop.lost);
+    await expectGerman('lost');
+    await picture('verbindung-weg');
+    const { x, y } = await stopMiddle(page);
+    await page.mouse.click(x, y);
+    await until(async () => [german.stop.trying, german.stop.failed].includes((await said()) ?? ''), 10_000);
+  }, 60_000);
+
+  it('stands in German, and stops, where its script does not come', async () => {
+    await page.route('**/*.js', (route) => route.abort());
+    await page.goto(url);
+    expect(await lang()).toBe('de');
+    expect(await label()).toBe('ALLES STOPP');
+    expect(await said()).toBe(TONGUES.de.plain.hint);
+    await page.getByText(TONGUES.de.plain.ifItStays).waitFor();
+    await picture('ohne-skript');
+    await page.locator('stop-bar button').click();
+    await page.getByText(TONGUES.de.plain.onItsWay).waitFor();
+    expect(await lang()).toBe('de');
+    await picture('antwort-auf-stopp');
+  });
+
+  it('goes on in English, label and all, where only its words do not come', async () => {
+    await page.route('**/de-*.js', (route) => route.abort());
+    await page.goto(url);
+    await live();
+    await page.getByText('A demonstration: nothing here is real.').waitFor();
+    expect(await lang()).toBe('en');
+    expect(await label()).toBe('STOP ALL');
+    expect(await said()).not.toBe('');
+  });
+
+  it('never shows an empty or a wrong label while its words are on their way', async () => {
+    let go = () => {};
+    const held = new Promise<void>((done) => {
+      go = done;
+    });
+    await page.route('**/de-*.js', async (route) => {
+      await held;
+      await route.continue();
+    });
+    await page.goto(url, { waitUntil: 'commit' });
+    await page.locator('stop-bar button').waitFor();
+    await page.waitForFunction(() => customElements.get('stop-bar') !== undefined);
+    expect(await label()).toBe('ALLES STOPP');
+    expect(await said()).toBe(TONGUES.de.plain.hint);
+    go();
+    await live();
+    await page.getByText(german.demo.text).waitFor();
+    await expectGerman('after its words came');
+  });
+
+  it('says its own refusals in German', async () => {
+    await page.goto(`${url}/nowhere`);
+    await page.getByText('Eine solche Seite oder einen solchen Aufruf gibt es hier nicht.').waitFor();
+    expect(await lang()).toBe('de');
+    expect(await judge(page)).toEqual([]);
+  });
+});

@@ -1,0 +1,153 @@
+/** German words of setting up. */
+export const settingUp: typeof import('../set-up.ts') = {
+  file: {
+    heading: 'Die Hofdatei',
+    text: 'Prüfen, ansehen, was sich ändert, dann speichern. Sie gilt, sobald alles, was sie berührt, in Ruhe ist; bis dahin gilt die Datei davor weiter, ganz.',
+    keeperOnly: 'Nur ein Wart sieht die Datei: sie kann das Passwort des Busses enthalten.',
+    reading: 'Lese…',
+    runs: 'Das ist die Datei, die jetzt gilt.',
+    changed: 'Hier geändert und noch nicht gespeichert.',
+    runsNot: 'Das ist nicht die Datei, die jetzt gilt: sie gilt ab dem nächsten Start.',
+    waitsClosed: 'Sie gilt noch nicht: sie wartet, bis der Hof geschlossen und in Ruhe ist.',
+    waitsStart: 'Sie gilt noch nicht: der Bus ändert sich erst beim nächsten Start.',
+    waitsRest: (titles) => `Sie gilt noch nicht: sie wartet, bis diese in Ruhe sind: ${titles.join(', ')}.`,
+    startAnew: 'Den Hofrechner neu starten',
+    closeFirst: 'Nur solange der Hof geschlossen ist.',
+    changes: (count) =>
+      count === 0
+        ? 'Nichts ändert sich, wonach der Hof sich richtet'
+        : count === 1
+          ? '1 Änderung an der Datei, die gilt'
+          : `${count} Änderungen an der Datei, die gilt`,
+    was: 'vorher:',
+    is: 'jetzt:',
+    goes: 'fällt weg',
+    when: {
+      now: 'Sofort.',
+      night: 'Sofort.',
+      rest: 'Sobald es in Ruhe ist.',
+      closed: 'Sobald der Hof geschlossen ist.',
+      start: 'Beim nächsten Start des Hofrechners.',
+    },
+    whenRests: (title) => `Sobald in Ruhe: ${title}.`,
+    whenEnded: (title) => `Sobald „${title}“ nicht läuft.`,
+    check: 'Prüfen',
+    save: 'Speichern',
+    copy: 'Eine Kopie nehmen',
+    discard: 'Meine Änderungen verwerfen',
+    demo: 'Das ist die Datei der Vorführung und bleibt, wie sie ist. Eine Kopie nehmen, sie zur eigenen machen und mit „dusklatch serve my-yard.yaml“ starten.',
+    saved: (lastGood, runs) => `Gespeichert. ${runs} Die Datei davor ist als ${lastGood} aufgehoben.`,
+    errors: (count) => (count === 1 ? '1 Fehler. Nicht gespeichert.' : `${count} Fehler. Nicht gespeichert.`),
+    firstIn: (count, line) =>
+      count === 1 ? `1 Fehler, in Zeile ${line}.` : `${count} Fehler, der erste in Zeile ${line}.`,
+    warned: (count) =>
+      `Keine Fehler. ${count === 1 ? '1 Hinweis' : `${count} Hinweise`}, zu ändern oder zu wissen.`,
+    goTo: (line) => `Zu Zeile ${line}`,
+    fine: 'Keine Fehler.',
+    warnings: 'Zu ändern oder zu wissen',
+    review: 'Durchsicht von Stromkreisen, Luft und Einschaltdauer',
+    warningsLeft: 'Zu ändern oder zu wissen, soweit es zu lesen ist',
+    reviewLeft: 'Durchsicht von Stromkreisen, Luft und Einschaltdauer, soweit es zu lesen ist',
+    leftOut: (titles) => `Wegen ihrer Fehler nicht in diesen Summen: ${titles.join(', ')}.`,
+  },
+  people: {
+    heading: 'Leute und PINs',
+    text: 'Hinsehen und ALLES STOPP brauchen keine PIN. Zum Öffnen, für Pause, zum Schließen und Freigeben melden sich Leute mit ihrer an.',
+    list: 'Wer sich anmelden darf',
+    add: 'Jemanden aufnehmen',
+    name: 'Name',
+    role: 'Darf handeln als',
+    pin: 'PIN, 4 bis 12 Ziffern',
+    pinRule: '4 bis 12 Ziffern',
+    roles:
+      'Ein Helfer öffnet, macht Pause, schließt und startet Szenen. Ein Wart hebt auch einen Stopp auf, gibt Requisiten frei und richtet ein.',
+    remove: 'Entfernen',
+    removeOf: (name) => `${name} entfernen`,
+    sure: 'Zum Entfernen noch einmal drücken',
+    sureOf: (name) => `Noch einmal drücken, um ${name} zu entfernen`,
+    own: 'Die eigene PIN',
+    ownText: 'Wird sie geändert, endet die Anmeldung auf anderen Handys.',
+    change: 'Ändern',
+    changed: 'Geändert.',
+  },
+  backup: {
+    heading: 'Sichern und zurückspielen',
+    text: 'Eine Zip-Datei mit allem, was dieser Rechner aufhebt: Hofdatei, Leute, Angaben zum roten Knopf, Einstellungen und die Aufzeichnung jeder Nacht. Speicherkarten nutzen sich ab: nach jedem Wochenende eine machen und anderswo aufheben.',
+    keeperOnly: 'Ein Wart macht Sicherungen und spielt sie zurück.',
+    take: 'Eine machen',
+    takeAct: 'Jetzt eine Sicherung machen',
+    secret:
+      'Sie enthält die PINs, verschlüsselt, und vielleicht das Passwort des Busses und die Adresse der Benachrichtigungen. Nicht weitergeben.',
+    restore: 'Eine zurückspielen',
+    restoreText:
+      'Zuerst wird sie bis zum letzten Byte gelesen, und nichts wird geändert. Zurückgespielt wird sie nur, solange der Hof geschlossen ist. Was jetzt hier ist, wird als weitere Sicherung aufgehoben.',
+    choose: 'Eine Sicherung auswählen',
+    busy: {
+      taking: 'Wird gepackt. Das kann eine Minute dauern.',
+      reading: 'Wird bis zum letzten Byte gelesen. Das kann eine Minute dauern.',
+      restoring: 'Was jetzt hier ist, wird aufgehoben. Das kann eine Minute dauern.',
+    },
+    made: (when) => `Wie es am ${when} war.`,
+    holds: (nights, people) =>
+      `${nights === 1 ? '1 Nacht' : `${nights} Nächte`}, ${people === 1 ? '1 Mensch' : `${people} Leute`}.`,
+    restoreAct: 'Diese zurückspielen',
+    sure: 'Noch einmal drücken: ersetzen, was hier ist',
+    done: (kept) =>
+      `Zurückgespielt. Der Hofrechner startet damit neu, also verliert ihn diese Seite einen Augenblick. Was vorher hier war, ist dort als ${kept} aufgehoben.`,
+  },
+  redButton: {
+    asked: {
+      where: 'Wo ist er?',
+      cuts: 'Was trennt er?',
+      testedBy: 'Wer hat ihn zuletzt erprobt?',
+      testedOn: 'Wann?',
+    },
+    write: 'Aufschreiben',
+    keeperOnly: 'Ein Wart schreibt es auf.',
+    none: 'Noch hat niemand gesagt, wo der rote Knopf ist, was er trennt und wer ihn erprobt hat.',
+    say: 'Sagen, wo er ist',
+    change: 'Eine neue Erprobung aufschreiben',
+    where: (where) => `Wo: ${where}`,
+    cuts: (cuts) => `Trennt: ${cuts}`,
+    tested: (by, on) => `Erprobt von ${by} am ${on}`,
+  },
+  setup: {
+    heading: 'Einrichten',
+    back: 'Zurück zum Einrichten',
+    file: 'Die Hofdatei',
+    ownFile: 'Mit dieser Datei beginnen',
+    people: 'Leute und PINs',
+    backup: 'Sichern und zurückspielen',
+    notices: 'Benachrichtigungen',
+    first: 'Eine Datei anlegen, Schritt für Schritt',
+    yard: 'Der eigene Hof',
+    person: 'Wer hier bedient',
+    join: 'Ein weiteres Handy',
+    joinText: 'Ins WLAN des Hofs gehen, dann das hier abfotografieren oder die Adresse eintippen.',
+    joinLocal: 'Diese Adresse geht nur auf diesem Rechner.',
+    qr: (address) => `Quadratischer Code für ${address}`,
+    light: 'Licht',
+    red: 'Der rote Knopf',
+    redText:
+      'Der Not-Halt ist ein fest verdrahteter roter Knopf, der Motorstrom und Luft trennt. Alle im Dienst müssen wissen, wo er ist, und jemand muss ihn heute erprobt haben. ALLES STOPP auf dieser Seite ist eine Bequemlichkeit und ersetzt ihn nie.',
+    stations: 'Vom Hofrechner überwacht',
+    noStations:
+      'In dieser Hofdatei wird kein roter Knopf überwacht. Er wirkt trotzdem, wenn er so verdrahtet ist, dass er den Strom trennt.',
+    not: 'Was dies nicht ist',
+    notList: [
+      'Es ist keine Schutzvorrichtung: Leute von allem fernhalten, was quetscht, hebt oder schwingt.',
+      'Es kann keine Menschen sehen. Jemand muss den Hof beaufsichtigen, solange er offen ist.',
+      'Ein Stopp leert keinen Druckbehälter und entspannt keine Feder. Luft ablassen und festsetzen, bevor jemand hineingreift.',
+      'Es macht nassen Boden nicht sicher: Steckdosen draußen brauchen ihren eigenen Schutz, von einer Elektrofachkraft angebracht.',
+      'Es zählt keine Gäste und lichtet keinen Nebel: Ausgänge frei und im Blick halten.',
+      'Örtliche Vorschriften und die Leute, die sie durchsetzen, entscheiden, nicht diese Seite.',
+    ],
+    own: 'Ein eigener Hof',
+    ownText:
+      'Diese Vorführung bewegt nichts Echtes. Für einen eigenen Hof eine Datei Schritt für Schritt oder mit dieser hier beginnen, eine Kopie nehmen und sie mit „dusklatch serve my-yard.yaml“ starten.',
+    extras:
+      'Um die Seite auf den Startbildschirm zu legen und sie von dort zu öffnen, wenn der Hof außer Reichweite ist, will ein Handy eine sichere Adresse (https). Dieser Hof hat keine: er brauchte ein Zertifikat (README, Settings). Alles andere geht ohne. Die Seite offen lassen.',
+    secure:
+      'Diese Adresse ist sicher (https): ein Handy, das ihrem Zertifikat vertraut, kann die Seite auf den Startbildschirm legen und sie von dort auch öffnen, wenn der Hof außer Reichweite ist. Sie sagt das dann. Wie der Hof aussieht, wird nie aufgehoben, und auch kein Befehl.',
+  },
+};
