@@ -58,7 +58,9 @@ export class Looks {
     const { store, commands, changed } = this.#parts;
     this.#readAt = performance.now();
     this.#planOf = store.picture?.scenes;
-    store.plan = await commands.read<FatedPlan>('/api/plan');
+    const read = await commands.read<FatedPlan>('/api/plan');
+    // Where nothing is read for want of an answer, the plan of the same night still stands.
+    if (read || store.plan?.night !== store.picture?.night?.date) store.plan = read;
     changed();
   }
 
