@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit';
+import { html, LitElement, nothing } from 'lit';
 import { modeText, unheardText } from '../mode-text.ts';
 import { stateText, stationPressed } from '../prop-text.ts';
 import { shortClockOf } from '../time.ts';
@@ -8,162 +8,21 @@ import './link-card.ts';
 import { look } from './look.ts';
 import { endsOf, markLook, markOf } from './marks.ts';
 import './now-next.ts';
+import { wallLook } from './wall-look.ts';
 
 /** Above so many props only those are named that move or are not well: more would be too small to read from afar. */
 const NAMED_MOST = 24;
 const LARGEST_PX = 40;
 const LEAST_PX = 15;
+/** Narrower than its two sides beside each other it is a phone, where one scrolls and the letters stay as they are. */
+const TWO_SIDES = '(min-width: 900px)';
 /** What the page leaves free below its content. */
 const BELOW_PX = 24;
 
 /** The yard for a screen on the wall, to be read from across the garage. Nothing on it is pressed but STOP ALL. */
 export class WallScreen extends LitElement {
   static override properties = { view: { attribute: false } };
-  static override styles = [
-    look,
-    markLook,
-    css`
-      :host {
-        --mark: 1.5em;
-        --ends: 4.2em;
-        --row: 1.9em;
-
-        font-size: 17px;
-        line-height: 1.3;
-      }
-
-      .mode {
-        margin-bottom: 0.4em;
-        font-size: 1.5em;
-        font-weight: 700;
-        line-height: 1.2;
-      }
-
-      h2 {
-        margin: 0.9em 0 0.3em;
-        font-size: 0.8em;
-      }
-
-      ul {
-        padding: 0;
-        list-style: none;
-      }
-
-      .trouble {
-        padding: 0.5em 0.7em 0.5em 0.9em;
-        margin-bottom: 0.3em;
-        background: var(--plate);
-        box-shadow: inset 0.4em 0 0 var(--amber), inset calc(0.4em + 1px) 0 0 var(--ink);
-      }
-
-      .trouble b {
-        display: flex;
-        gap: 0.5em;
-        align-items: center;
-        font-size: 1.3em;
-        line-height: 1.2;
-      }
-
-      .stopped {
-        padding: 0.5em 0.7em;
-        margin-bottom: 0.5em;
-        border: 4px solid var(--red-ink);
-        color: var(--red-ink);
-        font-size: 1.5em;
-        font-weight: 700;
-      }
-
-      .stopped p {
-        color: var(--ink);
-        font-size: 0.62em;
-        font-weight: 400;
-      }
-
-      .zone {
-        display: flex;
-        gap: 0.6em;
-        align-items: baseline;
-        margin: 0.7em 0 0.25em;
-        font-size: 0.85em;
-        font-weight: 600;
-      }
-
-      section:first-child .zone {
-        margin-top: 0;
-      }
-
-      .tiles {
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(13em, 1fr));
-        gap: 0 1.2em;
-      }
-
-      .tiles .zone {
-        margin-top: 0.4em;
-      }
-
-      .zone span {
-        color: var(--soft);
-        font-weight: 400;
-      }
-
-      .zone + ul {
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(14em, 1fr));
-        gap: 3px;
-      }
-
-      .prop {
-        display: grid;
-        grid-template-columns: auto minmax(0, 1fr) auto;
-        gap: 0 0.5em;
-        align-items: center;
-        padding: 0.25em 0.5em;
-        background: var(--plate);
-      }
-
-      .prop span {
-        overflow-wrap: anywhere;
-        line-height: 1.15;
-      }
-
-      .prop small {
-        display: block;
-        color: var(--soft);
-        font-size: 0.75em;
-      }
-
-      .prop.moves {
-        background: var(--bright);
-      }
-
-      .prop.bad {
-        box-shadow: inset 0.25em 0 0 var(--amber), inset calc(0.25em + 1px) 0 0 var(--ink);
-        padding-left: 0.75em;
-      }
-
-      .bad small {
-        color: var(--ink);
-        font-weight: 600;
-      }
-
-      .leave {
-        margin-top: 1em;
-        color: var(--soft);
-        font-size: 15px;
-      }
-
-      @media (min-width: 900px) {
-        .sides {
-          display: grid;
-          grid-template-columns: minmax(0, 5fr) minmax(0, 6fr);
-          gap: 2em;
-          align-items: start;
-        }
-
-      }
-    `,
-  ];
+  static override styles = [look, markLook, wallLook];
   declare view: View;
   #groups: ZoneProps[] = [];
 
@@ -187,6 +46,11 @@ export class WallScreen extends LitElement {
     const shown = [troubles, ...runs, picture.mode, picture.stop.latched, link].join();
     if (!main || shown === this.#fitted) return;
     this.#fitted = shown;
+    if (!window.matchMedia(TWO_SIDES).matches) {
+      for (const side of this.renderRoot.querySelectorAll<HTMLElement>('.sides > div'))
+        side.style.fontSize = '';
+      return;
+    }
     const leave = this.renderRoot.querySelector('.leave')!.getBoundingClientRect();
     const bottom = main.getBoundingClientRect().bottom + main.scrollTop - 2 * leave.height - BELOW_PX;
     for (const side of this.renderRoot.querySelectorAll<HTMLElement>('.sides > div')) {
@@ -235,7 +99,7 @@ export class WallScreen extends LitElement {
     const all = answered.length + silent.length;
     const heading = old ? words.was(words.modes.stopped) : words.stopped.heading;
     return html`<section class="stopped">
-      ${heading}
+      <b>${markOf('stopped')}${heading}</b>
       <p>${words.wall.obeyed(answered.length, all)} ${picture.stop.by ?? ''}</p>
     </section>`;
   }
