@@ -15,7 +15,7 @@ export class NowNext extends LitElement {
     css`
       li {
         display: grid;
-        grid-template-columns: var(--mark, 22px) 3.2em minmax(0, 1fr) auto;
+        grid-template-columns: var(--mark, 22px) 3.2em minmax(0, 1fr) max-content;
         gap: 12px;
         align-items: center;
         min-height: var(--row, 40px);
@@ -61,10 +61,16 @@ export class NowNext extends LitElement {
       ${
         picture.now.length === 0
           ? html`<li class="soft">${markOf('ready')}<span class="none">${this.#wasSaid(words.yard.nothingNow)}</span></li>`
-          : picture.now.map((run) => this.#row(run, old ? '' : 'runs', words.yard.since(nowMs - run.start)))
+          : picture.now.map((run) =>
+              this.#row(
+                run,
+                old ? '' : 'runs',
+                old ? words.fates.running : words.yard.since(nowMs - run.start),
+              ),
+            )
       }
       ${starts ? nothing : html`<li class="soft"><span></span><span class="none">${this.#wasSaid(picture.mode === 'closing' ? words.yard.closing : words.yard.notOpen)}</span></li>`}
-      ${picture.next.slice(0, this.most).map((run) => this.#row(run, starts ? '' : 'sleeps', starts ? this.#when(run) : words.yard.planned))}
+      ${picture.next.slice(0, this.most).map((run) => this.#row(run, starts ? '' : 'sleeps', starts && !old ? this.#when(run) : words.yard.planned))}
     </ul>`;
   }
 
