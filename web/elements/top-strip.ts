@@ -24,10 +24,10 @@ export class TopStrip extends LitElement {
     css`
       header {
         display: flex;
-        gap: 0 8px;
+        gap: 0 4px;
         align-items: center;
         min-height: var(--touch);
-        padding: env(safe-area-inset-top) 4px 0 12px;
+        padding: env(safe-area-inset-top) 2px 0 12px;
         border-bottom: 1px solid var(--line);
         font-size: 15px;
         line-height: 1.2;
@@ -66,7 +66,7 @@ export class TopStrip extends LitElement {
 
       .zone {
         display: block;
-        font-size: 13px;
+        font-size: 14px;
         line-height: 1;
       }
 
@@ -75,7 +75,7 @@ export class TopStrip extends LitElement {
       }
 
       .stopped {
-        padding: 1px 6px;
+        padding: 1px 5px;
         border-radius: 3px;
         background: var(--ink);
         color: var(--field);
@@ -89,9 +89,7 @@ export class TopStrip extends LitElement {
       }
 
       .age {
-        min-width: 3.2em;
         color: var(--soft);
-        text-align: right;
       }
 
       header.lost {
@@ -107,9 +105,8 @@ export class TopStrip extends LitElement {
       .lost .age {
         flex: 1 1 100%;
         color: var(--field);
-        font-size: 18px;
+        font-size: 1.2em;
         font-weight: 700;
-        text-align: left;
       }
 
       .wide {
@@ -125,7 +122,7 @@ export class TopStrip extends LitElement {
       }
 
       .lost .clock {
-        font-size: 15px;
+        font-size: inherit;
       }
 
       button {
