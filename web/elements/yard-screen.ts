@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
-import { byZone, lockoutsOf, ticks, unsureOf, type View, type ZoneProps } from '../view.ts';
+import { byZone, lockoutsOf, type NamedProp, ticks, unsureOf, type View, type ZoneProps } from '../view.ts';
 import { words } from '../words.ts';
 import { isKeeper, tell } from './ask.ts';
 import './link-card.ts';
@@ -44,6 +44,10 @@ export class YardScreen extends LitElement {
         margin-bottom: 0;
       }
 
+      .named {
+        color: var(--ink);
+      }
+
       ul {
         padding-left: 20px;
       }
@@ -59,6 +63,11 @@ export class YardScreen extends LitElement {
         .props h2,
         .tonight h2 {
           margin-top: 0;
+        }
+
+        /* The first zone's name, within a target of 48 px, stands in a line with the headings beside it. */
+        .props {
+          margin-top: -12px;
         }
       }
 
@@ -103,7 +112,7 @@ export class YardScreen extends LitElement {
           ${picture.bus.connected && picture.bus.standsDown === null ? nothing : html`<link-card .view=${view}></link-card>`}
           ${
             lockouts.length + unsure.length > 0
-              ? html`<h2>${words.yard.trouble}</h2>
+              ? html`<h2>${words.yard.trouble}${this.#named([...lockouts.map(({ lead }) => lead), ...unsure])}</h2>
                 ${repeat(
                   lockouts,
                   ({ lead: [id] }) => id,
@@ -141,6 +150,12 @@ export class YardScreen extends LitElement {
     `;
   }
 
+  /** The first fills a phone: that there are more, and which, must not wait for a thumb. */
+  #named(troubled: NamedProp[]) {
+    if (troubled.length < 2) return nothing;
+    return html`: <span class="named">${troubled.map(([, prop]) => prop.title).join(', ')}</span>`;
+  }
+
   /** Where there is room for it: the night beside the yard. Not read before it can be shown. */
   #tonight() {
     const { plan, past } = this.view;
@@ -173,8 +188,8 @@ export class YardScreen extends LitElement {
 
   /** Asked of a keeper until somebody has said it; in the demonstration there is no button to speak of. */
   #redButton() {
-    const { redButton, me, picture } = this.view;
-    if (redButton !== null || !isKeeper(me) || picture.yard.demonstration) return nothing;
+    const { redButton, me, picture, link } = this.view;
+    if (redButton !== null || link === 'lost' || !isKeeper(me) || picture.yard.demonstration) return nothing;
     return html`<div class="card asks">
       <p>${words.redButton.none}</p>
       <p class="acts"><a class="button blue" href="#/setup/red-button">${words.redButton.say}</a></p>
