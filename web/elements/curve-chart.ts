@@ -144,7 +144,7 @@ export class CurveChart extends LitElement {
   #join: typeof uPlot.join | null = null;
 
   #options({ paths }: typeof uPlot, width: number): uPlot.Options {
-    const axis = { stroke: () => token('--soft'), font: '13px sans-serif', ticks: { show: false } };
+    const axis = { stroke: () => token('--soft'), font: '14px sans-serif', ticks: { show: false } };
     return {
       width,
       height: TALL,

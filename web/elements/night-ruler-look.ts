@@ -4,16 +4,24 @@ import { css } from 'lit';
 export const rulerLook = css`
   .acts {
     gap: 6px;
-    margin: 0 0 8px;
+    margin: 0 0 10px;
   }
 
   .acts button {
-    padding: 8px 10px;
+    padding: 8px 12px;
+  }
+
+  /* All six in one line of a phone, so that none comes to stand alone. */
+  @media (max-width: 500px) {
+    .acts button {
+      flex: 1 1 auto;
+      padding: 8px 4px;
+    }
   }
 
   [aria-pressed='true'] {
     background: var(--bright);
-    border-width: 3px;
+    box-shadow: inset 0 0 0 1.5px var(--edge);
   }
 
   .ruler {
@@ -35,7 +43,10 @@ export const rulerLook = css`
   .zone,
   .side {
     fill: var(--soft);
-    font-size: 13px;
+    /* Lines of the clock do not strike a name through. */
+    stroke: var(--plate);
+    stroke-width: 4px;
+    paint-order: stroke;
   }
 
   .tick {
@@ -91,6 +102,10 @@ export const rulerLook = css`
   .late {
     stroke: var(--edge);
     stroke-width: 1.5;
+  }
+
+  .ruler + p {
+    margin-top: 6px;
   }
 
   ul {

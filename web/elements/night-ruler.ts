@@ -160,7 +160,7 @@ export class NightRuler extends LitElement {
       const y = top;
       top += ZONE_TITLE + lanes * LANE + 6;
       return svg`<text class="zone" x="6" y=${y + 15}>${title}</text>
-        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.wide)))}`;
+        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.wide, nowMs)))}`;
     });
     const ticks = ticksOf(stretch, timezone, Math.max(2, this.wide / TICK_PX));
     const described = words.ruler.described(
@@ -235,7 +235,7 @@ export class NightRuler extends LitElement {
     const missed = MISSED.includes(run.state);
     const late = actual ? x(actual.fromMs) - x(planned.fromMs) : 0;
     const box = width(planned);
-    const wanted = 6.8 * title.length + 8;
+    const wanted = 6.7 * title.length + 4;
     // Inside its box, else behind it, else not at all.
     const label = wanted < box ? (missed ? 11 : 5) : box + (missed ? 9 : 4);
     return svg`<g>
@@ -269,10 +269,18 @@ export class NightRuler extends LitElement {
 }
 customElements.define('night-ruler', NightRuler);
 
-function roomOf(placed: readonly Placed[], n: number, x: (ms: number) => number, wide: number): number {
+/** Up to the next of its lane, the line of now, or the end of the ruler. */
+function roomOf(
+  placed: readonly Placed[],
+  n: number,
+  x: (ms: number) => number,
+  wide: number,
+  nowMs: number,
+): number {
   const { lane, planned } = placed[n]!;
   const next = placed.slice(n + 1).find((one) => one.lane === lane);
-  return Math.min(wide, next ? x(next.planned.fromMs) : wide) - x(planned.fromMs);
+  const now = nowMs > planned.toMs ? x(nowMs) : wide;
+  return Math.min(wide, now, next ? x(next.planned.fromMs) : wide) - x(planned.fromMs);
 }
 
 function anchor(x: number, wide: number): 'start' | 'middle' | 'end' {

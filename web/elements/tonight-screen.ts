@@ -31,13 +31,21 @@ export class TonightScreen extends LitElement {
     look,
     markLook,
     css`
-      .acts {
-        margin: 8px 0 12px;
+      .top {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 4px 20px;
+        align-items: center;
+        margin-bottom: 10px;
+      }
+
+      .top .acts {
+        margin: 0;
       }
 
       [aria-pressed='true'] {
         background: var(--bright);
-        border-width: 3px;
+        box-shadow: inset 0 0 0 1.5px var(--edge);
       }
 
       ol {
@@ -115,6 +123,11 @@ export class TonightScreen extends LitElement {
           gap: 24px;
           align-items: start;
         }
+
+        /* Under the ruler, which takes all of the width. */
+        .each {
+          display: contents;
+        }
       }
     `,
   ];
@@ -132,21 +145,26 @@ export class TonightScreen extends LitElement {
   }
 
   override render() {
+    const ruled = this.view.plan !== null && !this.listed;
     return html`
-      <h1>${words.tonight.heading}</h1>
-      <div class="acts" role="group" aria-label=${words.ruler.as}>
-        ${[false, true].map(
-          (listed) =>
-            html`<button aria-pressed=${this.listed === listed} @click=${() => this.#show(listed)}>
-              ${listed ? words.ruler.list : words.ruler.ruler}
-            </button>`,
-        )}
+      <div class="top">
+        <h1>${words.tonight.heading}</h1>
+        <div class="acts" role="group" aria-label=${words.ruler.as}>
+          ${[false, true].map(
+            (listed) =>
+              html`<button aria-pressed=${this.listed === listed} @click=${() => this.#show(listed)}>
+                ${listed ? words.ruler.list : words.ruler.ruler}
+              </button>`,
+          )}
+        </div>
       </div>
-      ${this.view.plan && !this.listed ? html`<night-ruler .view=${this.view} .plan=${this.view.plan}></night-ruler>` : nothing}
+      ${ruled ? html`<night-ruler .view=${this.view} .plan=${this.view.plan}></night-ruler>` : nothing}
       <div class="sides">
-        ${this.view.plan && !this.listed ? nothing : html`<div>${this.#night()}</div>`}
-        <scene-list .view=${this.view}></scene-list>
-        <load-list .view=${this.view}></load-list>
+        ${ruled ? nothing : html`<div>${this.#night()}</div>`}
+        <div class=${ruled ? 'each' : ''}>
+          <scene-list .view=${this.view}></scene-list>
+          <load-list .view=${this.view}></load-list>
+        </div>
       </div>
     `;
   }
