@@ -29,6 +29,11 @@ const ELSEWHERE = [
   'show/check breach',
   // asked by the metrics alone
   'desk get overflowed',
+  // how far a real connection reads on, which the storm's own line has no need of
+  'desk get crowded',
+  'desk-queue get full',
+  // a turn cut short by the processor's own time, of which virtual time has none
+  'desk-steps enough',
   // a file that comes to hold without a new start: `test/desk/exchange.test.ts`
   'desk exchange',
   'desk-record exchange',

@@ -31,6 +31,8 @@ export class Presses {
     this.#r.ask(10);
     if (!show.stop.latched) this.#r.breach(10, 'a stop was pressed and is not latched');
     if (up && !mine.stopOut && isUp(p)) this.#r.breach(10, `stop ${said.n} was pressed and did not leave`);
+    if (up && mine.stopOut && isUp(p) && !said.bus)
+      this.#r.breach(10, `stop ${said.n} left, and the person was told otherwise`);
     this.#r.ask(11);
     if (mine.orders > 0) this.#r.breach(11, 'a stop that was pressed told something to move');
     if (show.mode !== 'stopped') this.#r.breach(11, `a stop was pressed and the mode is ${show.mode}`);
