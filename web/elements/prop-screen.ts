@@ -85,6 +85,10 @@ export class PropScreen extends LitElement {
           gap: 32px;
           align-items: start;
         }
+
+        .sides > div:last-child > :first-child {
+          margin-top: 0;
+        }
       }
     `,
   ];
@@ -112,9 +116,9 @@ export class PropScreen extends LitElement {
           <h2>${words.prop.sensors}</h2>
           ${this.#sensors(prop, old)}
           <h2>${words.prop.counts}</h2>
-          ${this.#counts(prop)}
+          ${this.#counts(prop)} ${prop.lockout ? nothing : this.#acts(prop, old)}
         </div>
-        <div>${prop.kind === 'prop' ? this.#acts(prop, old) : nothing} ${this.#travels()} ${this.#story()} <p class="acts">${back}</p></div>
+        <div>${prop.lockout ? this.#acts(prop, old) : nothing} ${this.#travels()} ${this.#story()} <p class="acts">${back}</p></div>
       </div>
     `;
   }
@@ -122,7 +126,7 @@ export class PropScreen extends LitElement {
   #state(prop: PropPicture, old: boolean) {
     const line = lineOf(words, prop, this.view.nowMs);
     return html`<p class="state">${stateText(words, prop, old, this.view.picture.stop.latched)}</p>
-      <p>${old ? words.wasSaid(line) : line}</p>
+      ${prop.move && !old ? nothing : html`<p>${old ? words.wasSaid(line) : line}</p>`}
       ${prop.state === 'silent' ? html`<p>${words.prop.silentText}</p>` : nothing}
       ${old ? nothing : this.#move(prop)}`;
   }
@@ -220,6 +224,7 @@ export class PropScreen extends LitElement {
 
   #acts(prop: PropPicture, old: boolean) {
     const { view } = this;
+    if (prop.kind !== 'prop') return nothing;
     if (!view.me)
       return html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.toAct}</a></p>`;
     return html`

@@ -4,15 +4,18 @@ import { secondsOf } from '../time.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
-const WIDE = 360;
-const TALL = 130;
-const LEFT = 34;
+const TALL = 140;
+const LEFT = 40;
 const RIGHT = 8;
-const FOOT = 16;
+const FOOT = 20;
 
 /** One move's last journeys as dots against its usual time and its limit, and the middle of each of the last nights. */
 export class TravelChart extends LitElement {
-  static override properties = { times: { attribute: false }, drifts: { attribute: false } };
+  static override properties = {
+    times: { attribute: false },
+    drifts: { attribute: false },
+    wide: { state: true },
+  };
   static override styles = [
     look,
     css`
@@ -48,12 +51,11 @@ export class TravelChart extends LitElement {
       svg {
         display: block;
         width: 100%;
-        max-width: 560px;
       }
 
       text {
         fill: var(--soft);
-        font: 12px var(--letter);
+        font: 14px var(--letter);
       }
 
       .dot {
@@ -84,6 +86,27 @@ export class TravelChart extends LitElement {
   declare times: PropTravels['moves'][number];
   /** Set where this move slows down. */
   declare drifts: PropTravels['drift'];
+  /** Drawn as wide as it stands, so that its letters keep their size. */
+  declare wide: number;
+  #watch = new ResizeObserver(([entry]) => {
+    this.wide = Math.max(240, Math.round(entry!.contentRect.width));
+  });
+
+  constructor() {
+    super();
+    this.drifts = null;
+    this.wide = 340;
+  }
+
+  override connectedCallback() {
+    super.connectedCallback();
+    this.#watch.observe(this);
+  }
+
+  override disconnectedCallback() {
+    super.disconnectedCallback();
+    this.#watch.disconnect();
+  }
 
   override render() {
     const { move, lastMs, usualMs, limitMs } = this.times;
@@ -100,23 +123,24 @@ export class TravelChart extends LitElement {
 
   #chart() {
     const { lastMs, nightsMs, usualMs, limitMs } = this.times;
+    const { wide } = this;
     const most = Math.max(limitMs, ...lastMs) * 1.1;
     const y = (ms: number) => TALL - FOOT - (ms / most) * (TALL - FOOT - 6);
     // Nights stand to the left of the journeys, which are newer.
     const count = nightsMs.length + lastMs.length;
-    const x = (n: number) => LEFT + 8 + ((WIDE - LEFT - RIGHT - 16) * n) / Math.max(1, count - 1);
+    const x = (n: number) => LEFT + 8 + ((wide - LEFT - RIGHT - 16) * n) / Math.max(1, count - 1);
     const nights = nightsMs.map((ms, n) => `${n === 0 ? 'M' : 'L'}${x(n).toFixed(1)} ${y(ms).toFixed(1)}`);
     const across = (ms: number, kind: string) =>
-      svg`<line class=${kind} x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(ms)} y2=${y(ms)} />
-        <text x=${LEFT - 4} y=${y(ms) + 4} text-anchor="end">${secondsOf(ms)}</text>`;
+      svg`<line class=${kind} x1=${LEFT} x2=${wide - RIGHT} y1=${y(ms)} y2=${y(ms)} />
+        <text x=${LEFT - 4} y=${y(ms) + 5} text-anchor="end">${secondsOf(ms)}</text>`;
     const range = words.travel.range(lastMs.length, Math.min(...lastMs), Math.max(...lastMs));
     const told = `${words.travel.last(lastMs.at(-1)!)} ${range}`;
-    return html`<svg viewBox="0 0 ${WIDE} ${TALL}" role="img" aria-label=${told}>
+    return html`<svg height=${TALL} viewBox="0 0 ${wide} ${TALL}" role="img" aria-label=${told}>
         ${across(0, 'floor')} ${across(usualMs, 'usual')} ${across(limitMs, 'limit')}
         <path class="night" d=${nights.join('')} />
         ${lastMs.map((ms, n) => svg`<circle class="dot" cx=${x(nightsMs.length + n)} cy=${y(ms)} r="2.6" />`)}
         ${nightsMs.length > 0 ? svg`<text x=${x(0)} y=${TALL - 3}>${words.travel.nights(nightsMs.length)}</text>` : nothing}
-        <text x=${WIDE - RIGHT} y=${TALL - 3} text-anchor="end">${words.travel.journeys(lastMs.length)}</text>
+        <text x=${wide - RIGHT} y=${TALL - 3} text-anchor="end">${words.travel.journeys(lastMs.length)}</text>
       </svg>
       <p class="soft">${told}</p>`;
   }
