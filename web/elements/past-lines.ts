@@ -57,6 +57,10 @@ export class PastLines extends LitElement {
         color: var(--soft);
       }
 
+      h2 {
+        margin-top: 0;
+      }
+
       h3 {
         margin: 8px 0 4px;
         color: var(--soft);

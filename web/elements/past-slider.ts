@@ -108,7 +108,7 @@ export class PastSlider extends LitElement {
 
       [aria-pressed='true'] {
         background: var(--bright);
-        border-width: 3px;
+        box-shadow: inset 0 0 0 1.5px var(--edge);
       }
 
       summary {

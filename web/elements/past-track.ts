@@ -31,7 +31,7 @@ export class PastTrack extends LitElement {
 
       text {
         fill: var(--soft);
-        font: 13px var(--letter);
+        font: 14px var(--letter);
       }
 
       .tick {
@@ -85,7 +85,7 @@ export class PastTrack extends LitElement {
     return html`<svg role="img" aria-label=${this.told} viewBox="0 0 ${wide} ${TALL}" preserveAspectRatio="none">
       ${ticks.map(
         (at) => svg`<line class="tick" x1=${x(at)} x2=${x(at)} y1="16" y2=${TALL} />
-          <text x=${x(at)} y="12" text-anchor=${anchor(x(at), wide)}>${shortClockOf(at, timezone)}</text>`,
+          <text x=${x(at)} y="13" text-anchor=${anchor(x(at), wide)}>${shortClockOf(at, timezone)}</text>`,
       )}
       ${runs
         .filter(([from, to]) => to >= span.from && from <= span.to)
