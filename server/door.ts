@@ -113,7 +113,9 @@ export class Door implements DeskDoor {
     const seen = 'seen' in fact ? { seen: this.#seen.get(fact.seen) ?? 0 } : {};
     const night = fact.kind === 'openAsked' ? (fact.night ?? this.#nightLost()) : null;
     const opens = night ? { night } : {};
-    const unplanned = this.#parts.desk.show.unplanned;
+    const { unplanned: without, planned } = this.#parts.desk.show;
+    // or its plan had not come yet when the computer was started anew
+    const unplanned = without || planned.length === 0;
     const answer = await this.#parts.desk.ask({ ...fact, ...seen, ...opens } as PersonFact);
     if (!answer.ok || fact.kind !== 'openAsked' || !fact.planned) return answer;
     // what was opened with nothing planned has let its plan go: opened with it, it is drawn up anew
