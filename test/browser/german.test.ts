@@ -190,10 +190,23 @@ describe.skipIf(!haveBrowser || !built)('the page in German', () => {
     expect(await judge(page)).toEqual([]);
     await picture('seite-einer-stoerung');
     const { lines } = (await (await fetch(`${url}/api/journal?after=0&limit=500`)).json()) as {
-      lines: { code: string; text: string }[];
+      lines: { at: number; code: string; text: string }[];
     };
     const raised = lines.find(({ code }) => code === 'lockout-raised');
     expect(raised?.text).toMatch(/^Ferry gesperrt\. /);
+    const asked = async (path: string) => (await fetch(`${url}${path}`)).json();
+    const { nights } = (await asked('/api/nights')) as { nights: { night: string }[] };
+    const report = (await asked(`/api/nights/${nights[0]!.night}/told`)) as {
+      title: string;
+      sections: object[];
+    };
+    expect(report.title).toContain('Nacht vom');
+    expect(JSON.stringify(report.sections)).toContain('Störungen');
+    // the yard as it was is told by a process of its own
+    const then = (await asked(`/api/past?at=${raised!.at}`)) as {
+      picture: { props: Record<string, { why: string }> };
+    };
+    expect(then.picture.props.ferry!.why).toMatch(/^Ferry gesperrt\. /);
   }, 240_000);
 
   it('stops, and tells who obeyed, in German', async () => {

@@ -3,7 +3,7 @@ import type { NoteWords, PageWords, PlainWords } from '../tongue.ts';
 export const PAGES: PageWords = {
   index: 'Was Störungen bedeuten',
   intro:
-    'Eine Störung nimmt ihr Requisit außer Betrieb, und der Rest der Vorführung geht weiter. Sie bleibt, bis ein Wart freigibt, sobald die Ursache weg ist. Freigeben bewegt nichts. Zwei sind milder: eine verlorene Platine kommt von selbst zurück, wenn sie nicht oft verloren geht, und das Langsamerwerden ist nur eine Warnung.',
+    'Eine Störung nimmt ihr Requisit außer Betrieb, und alles andere läuft weiter. Sie bleibt, bis ein Wart freigibt, sobald die Ursache weg ist. Freigeben bewegt nichts. Zwei sind milder: eine verlorene Platine kommt von selbst zurück, wenn sie nicht oft verloren geht, und das Langsamerwerden ist nur eine Warnung.',
   cautions: 'Vor allem anderen',
   fault: (code) => `Störung ${code}.`,
   rule: 'Wie der Hofrechner es entscheidet',

@@ -33,7 +33,7 @@ export const names: typeof import('../names.ts') = {
     unknown: 'Stellung nicht bekannt',
     ready: 'bereit',
     moving: 'in Bewegung',
-    resting: 'ruht',
+    resting: 'Ruhepause',
     'locked-out': 'gesperrt',
     silent: 'keine Antwort',
   },

@@ -55,7 +55,7 @@ export const sheet: typeof import('../prop.ts') = {
   lockout: {
     heading: (prop) => `${prop} gesperrt`,
     out: (prop) => `${prop} außer Betrieb`,
-    since: (clock, ms) => `seit ${clock}, also ${lengthOf(ms)}`,
+    since: (clock, ms) => `seit ${clock}, schon ${lengthOf(ms)}`,
     checks: 'Zuerst nachsehen',
     causes: 'Wahrscheinliche Ursachen',
     followers: 'Wird mit freigegeben',
@@ -65,7 +65,7 @@ export const sheet: typeof import('../prop.ts') = {
     keeperOnly: 'Nur ein Wart gibt frei. Freigeben bewegt nichts.',
     barred: 'Noch nicht:',
     unseen: 'Der Hofrechner kann nicht sehen, ob die Ursache weg ist. Zuerst nachsehen.',
-    returned: 'Die Platine ist wieder zu hören. Sie wartet auf eine Freigabe.',
+    returned: 'Die Platine ist wieder zu hören. Es wartet auf eine Freigabe.',
     acknowledge: 'Zur Kenntnis nehmen',
     acknowledged: 'Zur Kenntnis genommen',
     sheet: 'Sein Blatt öffnen',
