@@ -25,6 +25,9 @@ const PULLS = [0.1, 0.25, 0.5];
 const TURNS = [1, 2, 4, 6, 8, 12, 16];
 const BLOCKS = [1, 2];
 
+/** In a large part, where to hand runs out once costs as much as to search, it is not done a dozen times. */
+const HANDING = 6;
+
 /** A part so large that the night can't be divided among its patterns in a second or two is not. */
 const MOST_MIXING = 2_000_000;
 
@@ -43,6 +46,8 @@ export class PartSearch {
   score: Score;
   /** Work done by the searches. */
   spent = 0;
+  /** Work done by handing runs out. */
+  private handed = 0;
   private readonly tried: Tried[] = [];
   private readonly problem: Problem;
   private readonly limits: Limits;
@@ -152,10 +157,10 @@ export class PartSearch {
   }
 
   /** Hands runs out so as to reach a level; gives back the lower of it and what was reached. */
-  reach(level: number): number {
+  reach(level: number, work: number): number {
     let aim = Math.min(level, this.ceiling);
     for (let k = 0; k < 5; k++) {
-      for (const style of STYLES) this.hand(aim, style, level);
+      this.handOut(aim, level, work);
       if (this.score.level >= Math.min(level, this.ceiling) - 1e-9) break;
       // What is owed can't be had: aim a little above what was, which leaves more freedom for the rest.
       aim = this.score.level + (aim - this.score.level) / 3;
@@ -186,7 +191,7 @@ export class PartSearch {
   /** Searches for more runs, with every scene kept at the level. */
   gain(level: number, work: number): void {
     if (this.full()) return;
-    for (const style of STYLES) this.hand(level, style, level);
+    this.handOut(level, level, work);
     const schedule = scheduleOf(this.problem, this.best);
     const least = this.problem.scenes.map((s) => owedWhole(s, level));
     const before = schedule.work;
@@ -199,6 +204,10 @@ export class PartSearch {
     this.best = evenedOut(this.problem, this.best, this.chance, work);
   }
 
+  private handOut(aim: number, cap: number, work: number): void {
+    for (const style of STYLES) if (this.handed < HANDING * work) this.hand(aim, style, cap);
+  }
+
   private hand(aim: number, style: Style, cap: number): void {
     const schedule = new Schedule(this.problem);
     const least = this.problem.scenes.map((s) => Math.min(owedWhole(s, aim), this.limits.most[s.index]!));
@@ -207,6 +216,7 @@ export class PartSearch {
     );
     dispatch(schedule, { due, least }, style);
     fillUp(schedule);
+    this.handed += schedule.work;
     this.offer(schedule.starts, cap);
   }
 

@@ -24,7 +24,7 @@ export function searched(problem: Problem, chance: () => number, work: number): 
   const ceiling = able.reduce((least, part) => Math.min(least, part.ceiling), 1);
   let level = 1;
   for (const part of [...short].sort((a, b) => a.ceiling - b.ceiling)) {
-    const reached = part.reach(level);
+    const reached = part.reach(level, share(part));
     if (part.able) level = reached;
   }
   climb(short, ceiling, (part) => WORK.byTimes * share(part));
