@@ -36,6 +36,10 @@ export class FileScreen extends LitElement {
         white-space: pre;
       }
 
+      textarea + p {
+        margin-top: 8px;
+      }
+
       label {
         margin-top: 8px;
         font-weight: 600;

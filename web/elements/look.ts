@@ -29,6 +29,7 @@ export const look = css`
   }
 
   h1 + p {
+    max-width: 46rem;
     margin-top: 6px;
   }
 
@@ -122,6 +123,18 @@ export const look = css`
     background: var(--field);
     color: var(--ink);
     font: 16px/1.2 var(--letter);
+  }
+
+  ::file-selector-button {
+    min-height: 30px;
+    padding: 2px 12px;
+    margin-right: 12px;
+    border: 1.5px solid var(--edge);
+    border-radius: var(--round);
+    background: var(--plate);
+    color: var(--ink);
+    font: inherit;
+    font-weight: 600;
   }
 
   input[type='checkbox'],

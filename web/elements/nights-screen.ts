@@ -78,6 +78,20 @@ export class NightsScreen extends LitElement {
         min-width: 4em;
       }
 
+      /* All columns of a count within a phone. */
+      @media (max-width: 500px) {
+        th,
+        td {
+          min-width: 0;
+          padding: 8px 6px;
+        }
+      }
+
+      .night {
+        color: var(--ink);
+        font-size: 18px;
+      }
+
       .copy {
         margin-top: 20px;
       }
@@ -92,6 +106,10 @@ export class NightsScreen extends LitElement {
 
         nav ul {
           max-height: none;
+        }
+
+        .night {
+          margin-top: 10px;
         }
       }
     `,
@@ -131,7 +149,7 @@ export class NightsScreen extends LitElement {
     if (night === null) return nothing;
     if (!read) return html`<p class="soft">${words.nights.looking}</p>`;
     if (!told) return html`<p class="card">${words.nights.noReport}</p>`;
-    return html`<h2>${told.title}</h2>
+    return html`<h2 class="night">${told.title}</h2>
       <p class="acts"><a class="button" href=${pastHash(night, null)}>${words.past.open}</a></p>
       ${told.sections.map((section) => this.#section(section))}
       <p class="copy soft">${words.nights.copy}</p>`;

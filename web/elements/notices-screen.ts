@@ -33,9 +33,12 @@ export class NoticesScreen extends LitElement {
         border: 0;
       }
 
+      fieldset {
+        margin-top: 18px;
+      }
+
       legend {
         padding: 0;
-        margin: 18px 0 2px;
         font-weight: 600;
       }
 
@@ -119,7 +122,7 @@ export class NoticesScreen extends LitElement {
           <p class="soft">${notices.noQuiet}</p>
         </fieldset>
         <p class="acts">
-          <button class="blue" ?disabled=${!this.live}>${notices.save}</button>
+          <button ?disabled=${!this.live}>${notices.save}</button>
           <button
             type="button"
             ?disabled=${!this.live || settings.address === null}

@@ -39,20 +39,27 @@ export class PeopleScreen extends LitElement {
       }
 
       form {
-        display: flex;
-        flex-wrap: wrap;
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(9.5rem, 1fr));
         gap: 8px 12px;
         align-items: end;
+        max-width: 46rem;
+      }
+
+      form + p {
+        margin-top: 8px;
       }
 
       label {
         flex-direction: column;
         gap: 2px;
-        align-items: start;
+        align-items: stretch;
+        font-weight: 600;
       }
 
       input {
-        width: 11rem;
+        width: 100%;
+        min-width: 0;
       }
     `,
   ];

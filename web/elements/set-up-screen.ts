@@ -55,6 +55,13 @@ export class SetUpScreen extends LitElement {
         border: 0;
       }
 
+      .ways {
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(10rem, 1fr));
+        align-items: stretch;
+        text-align: center;
+      }
+
       .said {
         margin-top: 10px;
       }
@@ -108,7 +115,7 @@ export class SetUpScreen extends LitElement {
   #yard() {
     return html`<section>
       <h2>${words.setup.yard}</h2>
-      <p class="acts">
+      <p class="acts ways">
         <a class="button" href="#/setup/file">${words.setup.file}</a>
         <a class="button" href="#/setup/first-file">${words.setup.first}</a>
         <a class="button" href="#/setup/people">${words.setup.people}</a>

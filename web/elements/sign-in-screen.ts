@@ -16,7 +16,7 @@ export class SignInScreen extends LitElement {
     look,
     css`
       form {
-        max-width: 22rem;
+        max-width: 23rem;
         margin: 0 auto;
       }
 
