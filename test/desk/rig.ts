@@ -3,8 +3,7 @@ import type { Clock } from '../../server/clock.ts';
 import { Desk } from '../../server/desk.ts';
 import { memoryJournal } from '../../server/journal/memory.ts';
 import type { StopNumbers } from '../../server/journal/numbers.ts';
-import type { StartMove } from '../../server/show/effects.ts';
-import type { PersonFact } from '../../server/show/events.ts';
+import type { Entry, StartMove } from '../../server/show/effects.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 import { saveShow } from '../../server/show/save.ts';
 import type { Show } from '../../server/show/show.ts';
@@ -98,7 +97,11 @@ export interface Rig {
 }
 
 /** The real desk over a show, with a bus that takes down what it is given and a disk that can refuse or be slow. */
-export function rigOf(show: Show, at: number, more: { flushed?: boolean; word?: string } = {}): Rig {
+export function rigOf(
+  show: Show,
+  at: number,
+  more: { flushed?: boolean; word?: string; tell?: (entry: Entry, show: Show) => string } = {},
+): Rig {
   const clock = new TestClock(at);
   const journal = memoryJournal();
   journal.snapshot(show.n, 'rig', saveShow(show));
@@ -182,7 +185,7 @@ export function rigOf(show: Show, at: number, more: { flushed?: boolean; word?: 
       },
       yardHash: 'rig',
       word: more.word ?? show.desk.word,
-      tell: (entry) => entry.reason.code,
+      tell: more.tell ?? ((entry) => entry.reason.code),
       log: { info() {}, warn() {}, error: (text) => void rig.errors.push(text) },
       onTurn: (_show, urgent) => void rig.told.push({ after: done.at(-1), urgent }),
       onMend: () => {},
