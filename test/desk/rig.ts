@@ -4,6 +4,7 @@ import { Desk } from '../../server/desk.ts';
 import { memoryJournal } from '../../server/journal/memory.ts';
 import type { StopNumbers } from '../../server/journal/numbers.ts';
 import type { Entry, StartMove } from '../../server/show/effects.ts';
+import type { PersonFact } from '../../server/show/events.ts';
 import type { Reason } from '../../server/show/reasons.ts';
 import { saveShow } from '../../server/show/save.ts';
 import type { Show } from '../../server/show/show.ts';
