@@ -15,7 +15,7 @@ function build(): void {
 }
 
 /** Simulated time over time of the processor, all threads, for nights of a yard of 40 props without weather. */
-function timesReal(...more: string[]): number {
+function timesReal(nights: number, ...more: string[]): number {
   const storm = [
     'dist/storm/test/storm/run.js',
     '--large',
@@ -23,7 +23,7 @@ function timesReal(...more: string[]): number {
     '--from',
     '1',
     '--seeds',
-    `${NIGHTS}`,
+    `${nights}`,
   ];
   const said = execFileSync(process.execPath, [...storm, ...more], { cwd: ROOT, encoding: 'utf8' });
   const figure = /(\d+) times real time/.exec(said)?.[1];
