@@ -77,7 +77,7 @@ export const settingUp: typeof import('../set-up.ts') = {
     take: 'Eine machen',
     takeAct: 'Jetzt eine Sicherung machen',
     secret:
-      'Sie enthält die PINs, verschlüsselt, und vielleicht das Passwort des Busses und die Adresse der Benachrichtigungen. Nicht weitergeben.',
+      'Sie enthält die PINs, unkenntlich gemacht, und vielleicht das Passwort des Busses und die Adresse der Benachrichtigungen. Nicht weitergeben.',
     restore: 'Eine zurückspielen',
     restoreText:
       'Zuerst wird sie bis zum letzten Byte gelesen, und nichts wird geändert. Zurückgespielt wird sie nur, solange der Hof geschlossen ist. Was jetzt hier ist, wird als weitere Sicherung aufgehoben.',
