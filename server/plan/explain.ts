@@ -34,11 +34,20 @@ export function explainPlan(yard: Yard, plan: TonightPlan, clock: Clock = clockO
         `no plan could give it more than ${percent(plan.bound.level)}. By weight ${percent(plan.worth)} of what is wanted ` +
         `is planned; no plan could reach more than ${percent(plan.bound.worth)}.`,
   ];
-  for (const [id, s] of scenes)
-    if (s.boundBy && !bearable(yard.scenes.get(id)!, s))
-      said.push(shortBy(yard, plan, yard.scenes.get(id)!, s, s.boundBy, clock));
+  // What one rule keeps from several scenes is said once.
+  const groups = new Map<string, { scene: Scene; s: ScenePlan }[]>();
+  for (const [id, s] of scenes) {
+    const scene = yard.scenes.get(id)!;
+    if (!s.boundBy || bearable(scene, s)) continue;
+    const key = SHARED_RULES.has(s.boundBy.rule) ? `${s.boundBy.rule} ${s.boundBy.id}` : `scene ${id}`;
+    groups.set(key, [...(groups.get(key) ?? []), { scene, s }]);
+  }
+  for (const group of groups.values()) said.push(shortBy(yard, plan, group, clock));
   return said;
 }
+
+/** Rules that several scenes run into alike. */
+const SHARED_RULES: ReadonlySet<BindingRule> = new Set(['circuit', 'surge', 'tank', 'zone']);
 
 /** All runs are there, and no gap is so much longer than aimed at that a guest would notice. */
 function bearable(scene: Scene, s: ScenePlan): boolean {
@@ -48,15 +57,13 @@ function bearable(scene: Scene, s: ScenePlan): boolean {
 function shortBy(
   yard: Yard,
   plan: TonightPlan,
-  scene: Scene,
-  s: ScenePlan,
-  { rule, id }: { rule: BindingRule; id: string },
+  group: readonly { readonly scene: Scene; readonly s: ScenePlan }[],
   clock: Clock,
 ): string {
-  const lead =
-    s.planned < s.wanted
-      ? `${scene.title}: ${s.planned} of ${s.wanted} wanted`
-      : `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} apart; the aim is ${minutes(scene.everyMs! / 1000)}`;
+  const lead = group.map(({ scene, s }) => leadOf(scene, s)).join('; ');
+  const lacking = ({ s }: { readonly s: ScenePlan }) => s.wanted - s.planned;
+  const { scene, s } = group.reduce((a, b) => (lacking(b) > lacking(a) ? b : a));
+  const { rule, id } = s.boundBy!;
   const when = fullWhen(yard, plan, scene, rule, id, clock);
   switch (rule) {
     case 'circuit': {
@@ -93,6 +100,12 @@ function shortBy(
     case 'quiet':
       return `${lead}. Its loud moves must end by quiet. Begin the quiet later, or take the loud move out.`;
   }
+}
+
+function leadOf(scene: Scene, s: ScenePlan): string {
+  return s.planned < s.wanted
+    ? `${scene.title}: ${s.planned} of ${s.wanted} wanted`
+    : `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} apart; the aim is ${minutes(scene.everyMs! / 1000)}`;
 }
 
 function ownLength(plan: TonightPlan, scene: Scene): string {

@@ -21,7 +21,8 @@ export interface PlanOptions {
 
 /**
  * Tonight's plan. Same yard, night and options, same plan to the byte.
- * Every rule of the yard file is kept; best level first, then worth, then evenness.
+ * Every rule of the yard file is kept; best level first, then worth, then evenness, but for a little of the first two
+ * that is given for the last (`tried.ts`).
  */
 export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions = {}): TonightPlan {
   const expects = options.expects ?? {};
