@@ -11,6 +11,7 @@ export function plainPage(title: string, sentences: readonly string[], { lang, p
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
 <title>${escaped(title)}</title>
 </head>
 <body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 40rem; padding: 1rem 1rem 9rem">
@@ -30,11 +31,11 @@ ${text}
 `;
 }
 
-/** In reach wherever one has scrolled. */
+/** In reach wherever one has scrolled. The browser's own ground is dark where its owner wants that: at night a white page blinds. */
 const BAR =
-  'position: fixed; left: 0; right: 0; bottom: 0; margin: 0; padding: 0.5rem 0.5rem 1.5rem; background: #d9d9d6';
+  'position: fixed; left: 0; right: 0; bottom: 0; margin: 0; padding: 0.5rem 0.5rem 1.5rem; background: Canvas';
 const BUTTON =
-  'width: 100%; min-height: 4.5rem; font: bold 2rem system-ui, sans-serif; color: #fff; background: #b00020; border: 0';
+  'width: 100%; min-height: 4.5rem; font: bold 2rem system-ui, sans-serif; color: #fff; background: #b5121e; border: 0; border-radius: 10px';
 
 function escaped(text: string): string {
   return text.replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);

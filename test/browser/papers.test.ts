@@ -55,7 +55,7 @@ describe.skipIf(!haveBrowser)('what is read, in a browser', () => {
       for (const path of ['/faults/', '/faults/travel-slow']) {
         await page.goto(`http://${yard.host}${path}`);
         const background = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
-        expect(background).toBe(scheme === 'light' ? 'rgb(241, 241, 239)' : 'rgb(28, 28, 28)');
+        expect(background).toBe(scheme === 'light' ? 'rgb(211, 214, 215)' : 'rgb(23, 27, 29)');
         const bar = await page.locator('button').boundingBox();
         expect([bar!.height >= 48, bar!.width > 300]).toEqual([true, true]);
         expect(await judge(page)).toEqual([]);
