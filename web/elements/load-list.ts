@@ -33,7 +33,13 @@ export class LoadList extends LitElement {
         margin-bottom: 6px;
       }
 
-      .title {
+      li.beyond {
+        padding-left: 18px;
+        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+      }
+
+      .title,
+      .beyond p:first-child {
         font-weight: 600;
       }
 
@@ -53,6 +59,7 @@ export class LoadList extends LitElement {
         ${Object.entries(circuits).map(([id, circuit]) =>
           this.#row(
             circuit.title,
+            circuit.amps > circuit.limitAmps + 0.05, // as far as its figure is shown
             words.tonight.amps(circuit.amps, circuit.limitAmps),
             progressOf(circuit.amps, circuit.limitAmps, circuit.breakerAmps),
             this.#circuit(id, circuit.title),
@@ -61,6 +68,7 @@ export class LoadList extends LitElement {
         ${Object.entries(tanks).map(([id, tank]) =>
           this.#row(
             tank.title,
+            tank.psi < tank.workingPsi - 0.5,
             words.tonight.psi(tank.psi, tank.workingPsi) + (tank.pumping ? `, ${words.tonight.pumping}` : ''),
             progressOf(tank.psi, tank.workingPsi, tank.cutOutPsi),
             this.#tank(id, tank.title),
@@ -69,8 +77,9 @@ export class LoadList extends LitElement {
       </ul>`;
   }
 
-  #row(title: string, figures: string, bar: unknown, chart: unknown) {
-    return html`<li>
+  /** `beyond`: above what a circuit may carry, or below what the air needs. */
+  #row(title: string, beyond: boolean, figures: string, bar: unknown, chart: unknown) {
+    return html`<li class=${beyond ? 'beyond' : ''}>
       <p>
         <span class="title">${title}</span>
         <span>${this.view.link === 'lost' ? words.was(figures) : figures}</span>

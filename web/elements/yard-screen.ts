@@ -4,6 +4,7 @@ import { byZone, lockoutsOf, type NamedProp, ticks, unsureOf, type View, type Zo
 import { words } from '../words.ts';
 import { isKeeper, tell } from './ask.ts';
 import './link-card.ts';
+import './load-list.ts';
 import { look } from './look.ts';
 import './mode-card.ts';
 import './night-ruler.ts';
@@ -156,13 +157,14 @@ export class YardScreen extends LitElement {
     return html`: <span class="named">${troubled.map(([, prop]) => prop.title).join(', ')}</span>`;
   }
 
-  /** Where there is room for it: the night beside the yard. Not read before it can be shown. */
+  /** Where there is room for it: the night beside the yard, and the circuits and tanks. Not read before it can be shown. */
   #tonight() {
     const { plan, past } = this.view;
     if (past || !this.roomy) return nothing;
     return html`<div class="tonight">
       <h2>${words.yard.tonight}</h2>
       ${plan ? html`<night-ruler .view=${this.view} .plan=${plan}></night-ruler>` : html`<p class="card">${words.tonight.none}</p>`}
+      <load-list .view=${{ ...this.view, curves: null }}></load-list>
       <p class="acts"><a class="button" href="#/wall">${words.wall.open}</a></p>
     </div>`;
   }
