@@ -12,6 +12,7 @@ export class DemoBanner extends LitElement {
     view: { attribute: false },
     whole: { attribute: false },
     quiet: { attribute: false },
+    onSheet: { attribute: false },
   };
   static override styles = [
     look,
@@ -50,6 +51,8 @@ export class DemoBanner extends LitElement {
   declare whole: boolean;
   /** Says what it is and offers nothing. */
   declare quiet: boolean;
+  /** Whether the sheet of the tour's prop is what is shown below: no way leads to where one is. */
+  declare onSheet: boolean;
 
   override render() {
     const { tour, picture } = this.view;
@@ -85,10 +88,10 @@ export class DemoBanner extends LitElement {
       case 'wait':
         return free;
       case 'locked':
-        return html`<a class="button" href="#/prop/${prop}">${words.demo.read}</a>${free}`;
+        return html`${this.onSheet ? nothing : html`<a class="button" href="#/prop/${prop}">${words.demo.read}</a>`}${free}`;
       case 'release':
         if (mustSignIn(this.view.me)) return this.#signIn(keeper);
-        return html`<a class="button" href="#/prop/${prop}">${words.demo.sheet}</a>`;
+        return this.#button(words.demo.sheet, () => tell(this, 'to-release', prop));
       case 'again':
         return this.#button(words.demo.again, () => tell(this, 'tour-again'));
       case 'runs':

@@ -100,7 +100,8 @@ export class FileScreen extends LitElement {
     const first =
       this.renderRoot.querySelector('change-list, .found > li, .review > li') ??
       this.renderRoot.querySelector('.said');
-    first?.scrollIntoView({ block: 'nearest' });
+    // once it is drawn: until then it has no height, and its first line alone would come into sight
+    requestAnimationFrame(() => first?.scrollIntoView({ block: 'nearest' }));
   }
 
   override render() {

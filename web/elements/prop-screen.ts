@@ -11,6 +11,7 @@ import { endsOf, markLook, markOf, progressOf } from './marks.ts';
 import './service-form.ts';
 import './story-list.ts';
 import './travel-chart.ts';
+import type { TroubleCard } from './trouble-card.ts';
 import './trouble-card.ts';
 
 /** One prop's sheet: its state and why, its sensors live, its counts, and what a person may do to it. */
@@ -99,6 +100,11 @@ export class PropScreen extends LitElement {
 
   override willUpdate(changed: PropertyValues<this>) {
     if (changed.has('propId')) tell(this, 'want-sheet', this.propId);
+  }
+
+  async showRelease(): Promise<void> {
+    await this.updateComplete;
+    await this.renderRoot.querySelector<TroubleCard>('trouble-card')?.showRelease();
   }
 
   override render() {

@@ -94,6 +94,12 @@ export class TroubleCard extends LitElement {
     this.onSheet = false;
   }
 
+  /** Brings the release, and what is said of the cause above it, into sight: the checks before it fill a phone. */
+  async showRelease(): Promise<void> {
+    await this.updateComplete;
+    this.renderRoot.querySelector('.barred')?.scrollIntoView({ block: 'center' });
+  }
+
   override render() {
     const { prop, view } = this;
     const lockout = prop.lockout;

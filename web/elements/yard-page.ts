@@ -12,6 +12,7 @@ import './demo-banner.ts';
 import './faults-screen.ts';
 import { look } from './look.ts';
 import './nights-screen.ts';
+import type { PropScreen } from './prop-screen.ts';
 import './prop-screen.ts';
 import './said-note.ts';
 import './set-up-screen.ts';
@@ -87,6 +88,14 @@ export class YardPage extends LitElement {
         outline: 0;
       }
 
+      /* A refusal answers a press anywhere below: it stays in sight however far the content is scrolled. */
+      said-note {
+        position: sticky;
+        z-index: 2;
+        top: 0;
+        display: block;
+      }
+
       .hatch {
         position: absolute;
         inset: 0;
@@ -124,6 +133,7 @@ export class YardPage extends LitElement {
   declare back: BackState;
   declare setUp: SetUpState;
   declare brought: Readonly<Record<string, 'coming' | 'here' | 'failed'>>;
+  #wantsRelease = false;
 
   constructor() {
     super();
@@ -140,18 +150,29 @@ export class YardPage extends LitElement {
     this.brought = {};
   }
 
+  /** To where a prop is released: its sheet, and on it the button, which may lie far below. */
+  readonly #toRelease = ({ detail: prop }: CustomEvent<string>) => {
+    if (this.#onSheetOf(prop)) this.#showRelease();
+    else {
+      this.#wantsRelease = true;
+      location.hash = `#/prop/${encodeURIComponent(prop)}`;
+    }
+  };
+
   override updated(changed: PropertyValues<this>) {
     const before = changed.get('route');
     if (!before || JSON.stringify(before) === JSON.stringify(this.route)) return;
     const main = this.renderRoot.querySelector('main');
     main?.scrollTo(0, 0);
     main?.focus({ preventScroll: true });
+    if (this.#wantsRelease) this.#showRelease();
   }
 
   override render() {
     const { view, link } = this;
     const { screen } = this.route;
-    const quiet = screen === 'past' || screen === 'wall';
+    // where the keys of the PIN, or the night, need the room
+    const quiet = screen === 'past' || screen === 'wall' || screen === 'sign-in';
     const wide = WIDE.has(screen);
     const locked = view ? lockoutsOf(view.picture) : [];
     const news = locked.map(({ lead: [, prop] }) => words.lockout.heading(prop.title)).join('. ');
@@ -170,7 +191,7 @@ export class YardPage extends LitElement {
         <main tabindex=${screen === 'wall' ? 0 : -1} class=${wide ? 'wide' : ''}>
           ${link === 'lost' ? this.#lost() : nothing}
           <said-note .outcome=${this.said}></said-note>
-          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${screen === 'yard'} .quiet=${quiet}></demo-banner>` : nothing}
+          ${view?.picture.yard.demonstration ? html`<demo-banner .view=${view} .whole=${screen === 'yard'} .quiet=${quiet} .onSheet=${this.#onSheetOf(view.tour?.prop)} @to-release=${this.#toRelease}></demo-banner>` : nothing}
           ${view ? this.#screen(view) : nothing}
         </main>
         ${link === 'lost' ? html`<div class="hatch"></div>` : nothing}
@@ -178,6 +199,15 @@ export class YardPage extends LitElement {
       ${screen === 'wall' ? nothing : html`<tab-bar .here=${tabOf(this.route)} .locked=${locked.length}></tab-bar>`}
       <p class="unseen" role="status">${news}</p>
     `;
+  }
+
+  #onSheetOf(prop: string | undefined): boolean {
+    return this.route.screen === 'prop' && this.route.prop === prop;
+  }
+
+  #showRelease(): void {
+    this.#wantsRelease = false;
+    void this.renderRoot.querySelector<PropScreen>('prop-screen')?.showRelease();
   }
 
   #screen(view: View) {
