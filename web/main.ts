@@ -5,6 +5,7 @@ import { YardPage } from './elements/yard-page.ts';
 import { openFeed } from './feed.ts';
 import { keepPage } from './install.ts';
 import { Page } from './page.ts';
+import { followPinch } from './pinch.ts';
 import { stopSay } from './stop-roll.ts';
 import { Stopping } from './stopping.ts';
 import { Store } from './store.ts';
@@ -24,6 +25,7 @@ const stopping = new Stopping({
   changed: showStop,
 });
 stopBar.onStop = () => stopping.press();
+followPinch(stopBar);
 
 let page: Page | null = null;
 
