@@ -55,8 +55,6 @@ export interface Served {
   readonly url: string;
   readonly addresses: readonly string[];
   readonly busUrl: string;
-  /** The keeper's PIN where one was made now; shown once. */
-  readonly madePin: string | null;
   /** Resolves once it drives the yard: the bus is there and the epoch taken. */
   readonly driving: Promise<void>;
   /** Whether any board is heard now. */
@@ -66,13 +64,15 @@ export interface Served {
 
 /**
  * The daemon, wired: names every part, starts them in order, stops them in the reverse. The page and the stop answer
- * before the bus is there; nothing moves before the epoch is on disk.
+ * before the bus is there; nothing moves before the epoch is on disk. A keeper's PIN that was made is told at once: it
+ * holds from then on, even where the start then fails, and only its hash is kept.
  */
 export async function serve(
   settings: ServeSettings,
   log: Log,
   onBreach: (text: string) => void,
   onRestart: () => void = () => {},
+  onMadePin: (pin: string) => void = () => {},
 ): Promise<Served> {
   takeRestored(settings.dataDir, log);
   // the page and the record; what the terminal and the log say is English
@@ -97,6 +97,7 @@ export async function serve(
     clock: clock.wall,
     log,
   });
+  if (madePin !== null) onMadePin(madePin);
   const redButton = await RedButton.open(settings.dataDir);
   const tz = tzCheck(yard);
   log.info({ node: process.version, tz: tz.carried, data: settings.dataDir }, 'the yard computer starts');
@@ -302,7 +303,6 @@ export async function serve(
     url: api.url,
     addresses: api.addresses,
     busUrl,
-    madePin,
     driving,
     boardHeard: () => Object.values(desk.show.controllers).some((link) => link.live),
     async close() {

@@ -24,24 +24,41 @@ export async function serveCommand(file: string | null, flags: ServeFlags): Prom
   const log = logOf(process.env.DUSKLATCH_LOG);
   let settings: ServeSettings;
   let served: Served;
+  const made: { pin: string | null } = { pin: null };
   const anew = async (): Promise<void> => {
     const next = await beginAnew(served, (port) =>
-      serve({ ...settings, port }, log, broken, () => void anew()),
+      serve(
+        { ...settings, port },
+        log,
+        broken,
+        () => void anew(),
+        (pin) => err(pinWords(pin)),
+      ),
     );
     if (next) served = next;
   };
   try {
     settings = readSettings(file, flags);
-    served = await serve(settings, log, broken, () => void anew());
+    served = await serve(
+      settings,
+      log,
+      broken,
+      () => void anew(),
+      (pin) => {
+        made.pin = pin;
+      },
+    );
   } catch (error) {
-    return refused(error);
+    const code = refused(error);
+    if (made.pin !== null) err(pinWords(made.pin));
+    return code;
   }
   closeWithGrace({ delay: 5000, logger: false }, async ({ err: error }) => {
     if (error) err(`Ended by a mistake: ${error.stack ?? error.message}`);
     await served.close();
     err(file === null ? 'Ended, the stand-ins too.' : endedWords(served.yard.bus.silenceMs));
   });
-  await greet(served, file === null);
+  await greet(served, file === null, made.pin);
   if (file !== null)
     setTimeout(() => {
       if (!served.boardHeard())
@@ -97,7 +114,11 @@ function refused(error: unknown): number {
   return misuse ? 2 : 1;
 }
 
-async function greet(served: Served, demo: boolean): Promise<void> {
+function pinWords(pin: string): string {
+  return `  Keeper PIN  ${pin}   (shown this once; it signs you in to clear, release and set up)`;
+}
+
+async function greet(served: Served, demo: boolean, pin: string | null): Promise<void> {
   out(
     `${served.yard.title} is up${demo ? ' as a demonstration: its props are stand-ins, nothing real moves' : ''}.`,
   );
@@ -105,8 +126,7 @@ async function greet(served: Served, demo: boolean): Promise<void> {
   out(`  Page        ${served.url}`);
   for (const address of served.addresses) if (address !== served.url) out(`              ${address}`);
   out(`  Bus         ${served.busUrl}`);
-  if (served.madePin !== null)
-    out(`  Keeper PIN  ${served.madePin}   (shown this once; it signs you in to clear, release and set up)`);
+  if (pin !== null) out(pinWords(pin));
   out();
   out(await terminalQr(served.url));
   out(RED_BUTTON);

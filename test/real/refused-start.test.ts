@@ -111,6 +111,21 @@ describe.concurrent('a start that is refused', { timeout: 60_000 }, () => {
     says(await refusal({ args: ['--host', '203.0.113.77'] }), 1, /no address 203\.0\.113\.77/);
   });
 
+  it('tells the PIN that it made all the same, since that one holds from then on', () =>
+    taken(async (port) => {
+      const free = await freePort();
+      const started: Ran[] = [];
+      await inFolder('refused', async (dir) => {
+        const file = join(dir, 'yard.yaml');
+        writeFileSync(file, landing({ port: free }));
+        const args = ['serve', file, '--host', '127.0.0.1', '--data', join(dir, 'data')];
+        for (let i = 0; i < 2; i++) started.push(await runCli([...args, '--port', String(port)], {}));
+      });
+      says(started[0]!, 1, /is taken by another program/, /Keeper PIN {2}\d{6} /);
+      says(started[1]!, 1, /is taken by another program/);
+      expect(started[1]!.err).not.toContain('Keeper PIN');
+    }));
+
   it('for a data folder that can not be used', async () => {
     const asFile = (dir: string) => {
       writeFileSync(join(dir, 'file'), '');
