@@ -213,7 +213,7 @@ function listenError(error: NodeJS.ErrnoException, host: string, port: number): 
   if (error.code === 'EADDRINUSE') {
     return new BrokerError(
       'bus-port-taken',
-      `The bus can't listen on ${at}: another program has that port, perhaps another broker or a second desk. End it, or name another port in the yard file (bus: listen) or in DUSKLATCH_BUS_PORT.`,
+      `The bus can't listen on ${at}: another program has that port, perhaps another broker or another Dusklatch. End it, or name another port in the yard file (bus: listen) or in DUSKLATCH_BUS_PORT.`,
       error,
     );
   }

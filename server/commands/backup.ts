@@ -18,7 +18,11 @@ export interface BackupFlags {
 export function backupCommand(to: string, flags: BackupFlags, program: string): number {
   recordIn(flags.data);
   const zip = refusing(() => packed(flags.data, null, program));
-  writeFileAtomic.sync(to, Buffer.from(zip), { mode: 0o600 });
+  try {
+    writeFileAtomic.sync(to, Buffer.from(zip), { mode: 0o600 });
+  } catch (error) {
+    throw new No(`${to} can't be written: ${error instanceof Error ? error.message : String(error)}.`);
+  }
   out(`${to}: ${Math.ceil(zip.length / 1024)} KiB. It holds the hashes of the PINs: keep it to yourself.`);
   return 0;
 }

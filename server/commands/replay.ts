@@ -77,11 +77,14 @@ function eventsOf(
 }
 
 function told(r: ReturnType<typeof replay>): string[] {
-  if (r.from === null) return ['There is nothing to replay: no snapshot is kept.'];
-  const lines = [`${r.events} events folded from event ${r.from} on; ${r.compared} snapshots compared.`];
+  if (r.from === null) return ['There is nothing to replay: the record keeps no state to begin from.'];
+  const times = r.compared === 1 ? 'once' : `${r.compared} times`;
+  const lines = [
+    `${r.events} events, from no. ${r.from} on, went through the program again, and what came of them was compared ${times} with what was kept.`,
+  ];
   for (const gap of r.gaps)
     lines.push(`Events ${gap.first} to ${gap.last} could not be written at the time.`);
-  if (r.difference === null) lines.push('The replay gives the state that memory had.');
+  if (r.difference === null) lines.push('No difference: the program comes to the same state again.');
   else
     lines.push(
       `First difference after event ${r.difference.n}, at ${r.difference.path || 'the whole state'}: ` +

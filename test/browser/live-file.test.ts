@@ -88,7 +88,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('the yard file on the page, while the 
 
   it('leaves a record that gives the same again', async () => {
     const replay = await promisify(execFile)(process.execPath, [COMMAND, 'replay', '--data', yard.data]);
-    expect(replay.stdout).toContain('The replay gives the state that memory had.');
+    expect(replay.stdout).toContain('No difference: the program comes to the same state again.');
     const lines = (await (await fetch(`${yard.url}/api/journal?limit=1000`)).json()).lines;
     const told = lines.filter(({ code }: { code: string }) => code === 'yard-changed');
     expect(told.map(({ text }: { text: string }) => text)).toEqual([
@@ -175,6 +175,6 @@ describe.skipIf(!haveBrowser || !isBuilt)('a saved file in the midst of a planne
       return runs?.length > 0 && runs.every((r: { scene: string }) => r.scene === 'light');
     }, 30_000);
     const replay = await promisify(execFile)(process.execPath, [COMMAND, 'replay', '--data', yard.data]);
-    expect(replay.stdout).toContain('The replay gives the state that memory had.');
+    expect(replay.stdout).toContain('No difference: the program comes to the same state again.');
   }, 90_000);
 });

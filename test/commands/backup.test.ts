@@ -76,6 +76,13 @@ describe('dusklatch backup and restore', () => {
     journal.close();
   });
 
+  it('say in words where the zip can not be written', () => {
+    record();
+    const { text, exitCode } = refused(() => backupCommand(join(folder, 'none', 'y.zip'), { data }, '1'));
+    expect(exitCode).toBe(1);
+    expect(text).toMatch(/y\.zip can't be written: ENOENT/);
+  });
+
   it('work beside a daemon, but restore only without one', () => {
     record();
     const running = openFolder(data);
