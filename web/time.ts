@@ -40,11 +40,12 @@ export function secondsOf(ms: number): string {
   return (Math.max(0, ms) / 1000).toFixed(1);
 }
 
-/** A length of time in the largest units that say enough: `14 s`, `3 min`, `2 h 05 min`. */
+/** A length of time in the largest units that say enough: `14 s`, `3 min`, `2 h 05 min`. A longer one never reads shorter. */
 export function lengthOf(ms: number): string {
   const seconds = Math.max(0, Math.floor(ms / 1000));
   if (seconds < 100) return `${seconds} s`;
-  const minutes = Math.floor(seconds / 60);
+  // to the nearest: cut off, 110 s would be 1 min and stand below 96 s
+  const minutes = Math.round(seconds / 60);
   if (minutes < 60) return `${minutes} min`;
   return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
 }

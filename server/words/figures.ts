@@ -83,6 +83,11 @@ export function listed(items: readonly string[], and = 'and'): string {
   return `${items.slice(0, -1).join(', ')} ${and} ${items.at(-1)}`;
 }
 
+/** A night by its date, as people say it: `2026-10-31`; one by hand (`2026-10-31-hand`) with those words behind. */
+export function nightName(night: string, byHand: string): string {
+  return night.replace(/-hand$/, ` ${byHand}`);
+}
+
 /** A sentence's first letter up. */
 export function upper(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);

@@ -27,6 +27,14 @@ function parseCsv(text: string): string[][] {
   return records;
 }
 
+describe('the title', () => {
+  it('says of a night by hand that it was one, as people would', () => {
+    const title = (night: string) => tellReport({ ...SAMPLE, night }, yard).title;
+    expect(title('2026-10-31')).toContain('night of 2026-10-31, ');
+    expect(title('2026-10-31-hand')).toContain('night of 2026-10-31 by hand, ');
+  });
+});
+
 describe('the table for a spreadsheet', () => {
   it('is read by a reader that takes the examples of RFC 4180', () => {
     // Section 2, rules 1, 6 and 7, as printed there.

@@ -49,11 +49,12 @@ describe('what is drawn from a picture', () => {
   });
 
   it('says lengths in the unit that serves', () => {
-    expect([900, 99_999, 100_000, 3_599_000, 7_500_000].map(lengthOf)).toEqual([
+    expect([900, 99_999, 100_000, 3_540_000, 3_599_000, 7_500_000].map(lengthOf)).toEqual([
       '0 s',
       '99 s',
-      '1 min',
+      '2 min',
       '59 min',
+      '1 h 00 min',
       '2 h 05 min',
     ]);
   });

@@ -229,7 +229,10 @@ const SAMPLES: Samples = {
   'stood-down': [{ desk: 'q4x1', epoch: 13 }],
   'stood-up': [{ epoch: 14 }],
   'clock-stepped': [{ byMs: 3_600_000 }, { byMs: -2500 }],
-  'plan-drawn': [{ night: '2026-10-31', runs: 212 }],
+  'plan-drawn': [
+    { night: '2026-10-31', runs: 212 },
+    { night: '2026-10-31-hand', runs: 12 },
+  ],
   'plan-mended': [{ runs: 1 }],
   'yard-changed': [{ by: 'Wren', changes: 3 }],
   'bench-moved': [{ by: 'Ada', prop: 'ferry', move: 'out' }],

@@ -1,9 +1,11 @@
 import type { ReportWords } from '../en/report.ts';
+import { nightName } from '../figures.ts';
 import { anzahl } from './names.ts';
 
 /** A night's report in German. */
 export const REPORT: ReportWords = {
-  title: (yard, night, open, close) => `${yard}, Nacht vom ${night}, ${open} bis ${close}`,
+  title: (yard, night, open, close) =>
+    `${yard}, Nacht vom ${nightName(night, 'von Hand')}, ${open} bis ${close}`,
   fates: {
     made: 'gelaufen',
     failed: 'gescheitert',

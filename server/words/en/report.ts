@@ -1,9 +1,9 @@
-import { count } from '../figures.ts';
+import { count, nightName } from '../figures.ts';
 
 /** A night's report: titles, heads and notes of its tables. Rows bear figures, titles and lines of the record. */
 export const REPORT = {
   title: (yard: string, night: string, open: string, close: string) =>
-    `${yard}, night of ${night}, ${open} to ${close}`,
+    `${yard}, night of ${nightName(night, 'by hand')}, ${open} to ${close}`,
   fates: {
     made: 'made',
     failed: 'failed',

@@ -1,5 +1,5 @@
 import type { Mode, Origin } from '../../../show/reasons.ts';
-import { span } from '../../figures.ts';
+import { nightName, span } from '../../figures.ts';
 import type { SomeSentences, Words } from '../../words.ts';
 import { TITLES } from '../faults/titles.ts';
 import { anzahl, zitat } from '../names.ts';
@@ -87,7 +87,8 @@ export const RECORD = {
   'stood-up': () => 'dieser Hofrechner steuert den Hof wieder',
   'clock-stepped': ({ byMs }) =>
     `die Uhr wurde um ${span(Math.abs(byMs))} ${byMs < 0 ? 'zurückgestellt' : 'vorgestellt'}`,
-  'plan-drawn': ({ night, runs }) => `Plan für ${night} aufgestellt, ${anzahl(runs, 'Lauf', 'Läufe')}`,
+  'plan-drawn': ({ night, runs }) =>
+    `Plan für ${nightName(night, 'von Hand')} aufgestellt, ${anzahl(runs, 'Lauf', 'Läufe')}`,
   'plan-mended': ({ runs }) => `Plan ausgebessert, noch ${anzahl(runs, 'Lauf', 'Läufe')}`,
   'yard-changed': ({ by: who, changes }, w) =>
     `die geänderte Hofdatei gilt ab jetzt, gespeichert ${by(who, w)}: ${anzahl(changes, 'Änderung', 'Änderungen')}`,
