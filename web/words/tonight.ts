@@ -52,7 +52,8 @@ export const ruler = {
     `Clock ruler from ${from} to ${to} with ${runs === 1 ? '1 run' : `${runs} runs`}. The list says the same in words.`,
   missed: (scene: string, fate: string, why: string | null) =>
     why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`,
-  noneMissed: 'Nothing missed in this stretch.',
+  noneMissed:
+    'Nothing of the plan was missed in this stretch. What ran by hand or for guests is under Nights.',
 };
 
 export const chart = {

@@ -49,7 +49,8 @@ export const hours: typeof import('../tonight.ts') = {
     described: (from, to, runs) =>
       `Zeitlineal von ${from} bis ${to} mit ${runs === 1 ? '1 Lauf' : `${runs} Läufen`}. Die Liste sagt dasselbe in Worten.`,
     missed: (scene, fate, why) => (why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`),
-    noneMissed: 'In diesem Abschnitt ist nichts ausgefallen.',
+    noneMissed:
+      'In diesem Abschnitt ist vom Plan nichts ausgefallen. Was von Hand oder für Gäste lief, steht unter Nächte.',
   },
   chart: {
     planned: 'geplant',
