@@ -57,9 +57,13 @@ export class SetUpScreen extends LitElement {
 
       .ways {
         display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(10rem, 1fr));
+        grid-template-columns: repeat(auto-fill, minmax(10.5rem, 1fr));
         align-items: stretch;
         text-align: center;
+      }
+
+      .ways .button {
+        padding: 8px 6px;
       }
 
       .said {

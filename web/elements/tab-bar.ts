@@ -30,6 +30,7 @@ export class TabBar extends LitElement {
         display: flex;
         flex: 1;
         flex-direction: column;
+        min-width: max-content;
         align-items: center;
         justify-content: center;
         min-height: 52px;

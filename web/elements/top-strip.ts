@@ -102,6 +102,16 @@ export class TopStrip extends LitElement {
         padding: 0;
       }
 
+      .lost .facts {
+        gap: 0 14px;
+        justify-content: flex-start;
+      }
+
+      .lost .zone {
+        display: inline;
+        margin-left: 4px;
+      }
+
       .lost .age {
         flex: 1 1 100%;
         color: var(--field);
