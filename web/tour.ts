@@ -98,8 +98,9 @@ export class Tour {
     if (picture.mode !== 'open') return 'shut';
     if (this.jammed()) return 'wait';
     if (!this.#releasedAt) return 'jam';
-    if (scene?.running) return 'runs';
-    return (scene?.made ?? 0) > this.#releasedAt.made ? 'done' : 'again';
+    // over once it has run: the scene goes on by the plan, which is no news any more
+    if ((scene?.made ?? 0) > this.#releasedAt.made) return 'done';
+    return scene?.running ? 'runs' : 'again';
   }
 }
 

@@ -36,6 +36,8 @@ describe('the tour', () => {
     expect(step(yard({ made: 9 }))).toBe('again');
     expect(step(yard({ made: 9, running: true }))).toBe('runs');
     expect(step(yard({ made: 10 }))).toBe('done');
+    // the plan runs it on, which is no news
+    expect(step(yard({ made: 10, running: true }))).toBe('done');
     tour.forget();
     expect(step(yard({ made: 10 }))).toBe('jam');
   });
