@@ -56,6 +56,18 @@ describe.skipIf(!haveBrowser)('what a thumb must reach', () => {
     expect(await page.getByRole('link', { name: 'Read why' }).count()).toBe(0);
   });
 
+  it('says first that the demonstration hears no board of one’s own, before anybody fills in the rest', async () => {
+    const { page, fixture } = await at.show({ picture: demonstration(), me: KEEPER });
+    fixture.strangers = [];
+    await page.evaluate(() => {
+      location.hash = '#/setup/first-file';
+    });
+    const said = page.getByText('a demonstration listens to this computer alone');
+    await said.waitFor();
+    const first = await page.locator('first-file-screen input').first().boundingBox();
+    expect((await said.boundingBox())!.y).toBeLessThan(first!.y);
+  });
+
   it('keeps a refusal in sight however far the page is scrolled', async () => {
     const { page, fixture } = await at.show({ picture: open(), me: KEEPER, hash: '#/tonight' });
     fixture.refuse = { status: 409, detail: 'The crossing is running already.', sentences: [] };

@@ -92,8 +92,11 @@ export class FirstFileScreen extends LitElement {
 
   #form() {
     if (!this.first) return html`<p class="soft">${words.file.reading}</p>`;
-    const { answers } = this.first;
+    const { answers, boards } = this.first;
+    // no board can be heard, so no file made: said before anybody fills in the rest
+    const inVain = this.view.picture.yard.demonstration && boards?.length === 0;
     return html`<form @submit=${this.#send} novalidate>
+      ${inVain ? html`<p><strong>${words.first.nobodyInDemo}</strong></p>` : nothing}
       ${this.#place(answers)} ${this.#nights(answers)} ${this.#outlets(answers)} ${this.#props(answers)}
       <h2>${words.first.file}</h2>
       <p>${words.first.fileText}</p>
@@ -245,8 +248,7 @@ export class FirstFileScreen extends LitElement {
   #heard(): string {
     const { boards } = this.first!;
     if (!boards) return words.file.reading;
-    if (boards.length === 0)
-      return this.view.picture.yard.demonstration ? words.first.nobodyInDemo : words.first.nobody;
+    if (boards.length === 0) return words.first.nobody;
     return words.first.heard(boards.filter(({ up }) => up).length);
   }
 
