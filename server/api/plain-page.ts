@@ -14,7 +14,7 @@ export function plainPage(title: string, sentences: readonly string[], { lang, p
 <meta name="color-scheme" content="light dark">
 <title>${escaped(title)}</title>
 </head>
-<body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 40rem; padding: 1rem 1rem 9rem">
+<body style="font: 1.25rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 40rem; padding: 1rem 1rem 9rem; background: Canvas; color: CanvasText">
 <main>
 <h1>${escaped(title)}</h1>
 ${text}
