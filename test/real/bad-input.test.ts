@@ -60,7 +60,8 @@ describe.concurrent('a daemon that runs', { timeout: 90_000 }, () => {
       const pressed = performance.now();
       const stop = await yard.post('/api/stop', {});
       expect([stop.status, await stop.json()]).toEqual([200, { n: 1, bus: true }]);
-      expect(performance.now() - pressed).toBeLessThan(1000);
+      // Wrong PINs are slowed by seconds; a stop is not. (How quick it is, the bench measures.)
+      expect(performance.now() - pressed).toBeLessThan(2000);
       expect(new Set((await Promise.all(flood)).map((r) => r.status))).toEqual(new Set([429]));
       await obeyed(shore, 1);
       expect((await yard.command('/api/stop/clear')).status).toBe(200);
