@@ -162,6 +162,12 @@ describe.skipIf(!haveBrowser || !built)('the page in German', () => {
       await page.goto(`${url}/${hash}`);
       await live();
       await page.getByText(german.demo.text).waitFor();
+      // Most screens come in a part of their own.
+      await page.waitForFunction(() =>
+        [...(document.querySelector('yard-page')?.shadowRoot?.querySelectorAll('*') ?? [])].every(
+          (e) => !e.localName.includes('-') || customElements.get(e.localName),
+        ),
+      );
       await page.evaluate(() => document.fonts.ready);
       await expectGerman(hash);
       expect(await judge(page), hash).toEqual([]);
