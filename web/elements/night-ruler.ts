@@ -17,6 +17,7 @@ import {
 import type { FatedPlan } from '../store.ts';
 import { shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
+import { Width } from '../width.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
@@ -37,7 +38,6 @@ export class NightRuler extends LitElement {
     reach: { state: true },
     lengthMs: { state: true },
     movedMs: { state: true },
-    wide: { state: true },
   };
   static override styles = [look, markLook, rulerLook];
   declare view: View;
@@ -46,27 +46,13 @@ export class NightRuler extends LitElement {
   /** A length that fingers made, which is none of the reaches; null where one of them holds. */
   declare lengthMs: number | null;
   declare movedMs: number;
-  declare wide: number;
-  #watch = new ResizeObserver(([entry]) => {
-    this.wide = Math.max(280, Math.round(entry!.contentRect.width));
-  });
+  #width = new Width(this, 280);
 
   constructor() {
     super();
     this.reach = 'minutes';
     this.lengthMs = null;
     this.movedMs = 0;
-    this.wide = 360;
-  }
-
-  override connectedCallback() {
-    super.connectedCallback();
-    this.#watch.observe(this);
-  }
-
-  override disconnectedCallback() {
-    super.disconnectedCallback();
-    this.#watch.disconnect();
   }
 
   override render() {
@@ -86,9 +72,9 @@ export class NightRuler extends LitElement {
   }
 
   #hand = handling((did) => {
-    if ('dragged' in did) return this.#draw((stretch) => dragged(stretch, did.dragged, this.wide));
+    if ('dragged' in did) return this.#draw((stretch) => dragged(stretch, did.dragged, this.#width.px));
     const night = Date.parse(this.plan.close) - Date.parse(this.plan.open);
-    this.#draw((stretch) => spread(stretch, did.spread, did.around / this.wide, night * 1.04));
+    this.#draw((stretch) => spread(stretch, did.spread, did.around / this.#width.px, night * 1.04));
   });
 
   #draw(make: (stretch: Stretch) => Stretch): void {
@@ -152,7 +138,7 @@ export class NightRuler extends LitElement {
   #drawn(stretch: Stretch, night: Stretch, rows: { title: string; placed: Placed[] }[]) {
     const { nowMs, picture } = this.view;
     const { timezone } = picture.yard;
-    const x = (ms: number) => ((ms - stretch.fromMs) / (stretch.toMs - stretch.fromMs)) * this.wide;
+    const x = (ms: number) => ((ms - stretch.fromMs) / (stretch.toMs - stretch.fromMs)) * this.#width.px;
     const inside = (ms: number) => ms >= stretch.fromMs && ms <= stretch.toMs;
     let top = HEAD;
     const drawn = rows.map(({ title, placed }) => {
@@ -160,9 +146,9 @@ export class NightRuler extends LitElement {
       const y = top;
       top += ZONE_TITLE + lanes * LANE + 6;
       return svg`<text class="zone" x="6" y=${y + 15}>${title}</text>
-        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.wide, nowMs)))}`;
+        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.#width.px, nowMs)))}`;
     });
-    const ticks = ticksOf(stretch, timezone, Math.max(2, this.wide / TICK_PX));
+    const ticks = ticksOf(stretch, timezone, Math.max(2, this.#width.px / TICK_PX));
     const described = words.ruler.described(
       shortClockOf(stretch.fromMs, timezone),
       shortClockOf(stretch.toMs, timezone),
@@ -178,17 +164,17 @@ export class NightRuler extends LitElement {
       @pointerup=${this.#hand.touched}
       @pointercancel=${this.#hand.touched}
       @wheel=${this.#hand.wheel}
-      viewBox="0 0 ${this.wide} ${top}"
+      viewBox="0 0 ${this.#width.px} ${top}"
     >
       ${this.#shut(x, stretch.fromMs, night.fromMs, top)} ${this.#shut(x, night.toMs, stretch.toMs, top)}
       ${ticks.map(
         (at) => svg`<line class="tick" x1=${x(at)} x2=${x(at)} y1="20" y2=${top} />
-          ${Math.abs(x(at) - x(nowMs)) < 46 ? nothing : svg`<text x=${x(at)} y="15" text-anchor=${anchor(x(at), this.wide)}>${shortClockOf(at, timezone)}</text>`}`,
+          ${Math.abs(x(at) - x(nowMs)) < 46 ? nothing : svg`<text x=${x(at)} y="15" text-anchor=${anchor(x(at), this.#width.px)}>${shortClockOf(at, timezone)}</text>`}`,
       )}
       ${this.#edges(stretch, night).map(
         ({ at, word }) => svg`<line class="edge" x1=${x(at)} x2=${x(at)} y1="22" y2=${top} />
-          <text class="side" x=${x(at) + (x(at) > this.wide - 90 ? -4 : 4)} y="34"
-            text-anchor=${x(at) > this.wide - 90 ? 'end' : 'start'}>${word}</text>`,
+          <text class="side" x=${x(at) + (x(at) > this.#width.px - 90 ? -4 : 4)} y="34"
+            text-anchor=${x(at) > this.#width.px - 90 ? 'end' : 'start'}>${word}</text>`,
       )}
       ${drawn} ${inside(nowMs) ? this.#now(x(nowMs), top) : nothing}
     </svg>`;
@@ -215,7 +201,7 @@ export class NightRuler extends LitElement {
   }
 
   #now(at: number, tall: number) {
-    const left = Math.min(Math.max(at - 22, 0), this.wide - 44);
+    const left = Math.min(Math.max(at - 22, 0), this.#width.px - 44);
     return svg`<line class="now" x1=${at} x2=${at} y1="20" y2=${tall} />
       <rect class="flag" x=${left} y="0" width="44" height="20" />
       <text class="flagged" x=${left + 22} y="15" text-anchor="middle">${words.tonight.now}</text>`;

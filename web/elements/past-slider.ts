@@ -10,6 +10,7 @@ import {
   stepFrom,
 } from '../past-marks.ts';
 import { clockOf } from '../time.ts';
+import { Width } from '../width.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import { look } from './look.ts';
@@ -26,7 +27,6 @@ export class PastSlider extends LitElement {
     reach: { state: true },
     steps: { state: true },
     middle: { state: true },
-    wide: { state: true },
   };
   static override styles = [
     look,
@@ -136,27 +136,13 @@ export class PastSlider extends LitElement {
   declare steps: Steps | null;
   /** What a shorter reach lies around: it stands still while one slides. */
   declare middle: number;
-  declare wide: number;
-  #watch = new ResizeObserver(([entry]) => {
-    this.wide = Math.max(240, Math.round(entry!.contentRect.width));
-  });
+  #width = new Width(this, 240);
 
   constructor() {
     super();
     this.reach = 'night';
     this.steps = null;
     this.middle = 0;
-    this.wide = 360;
-  }
-
-  override connectedCallback() {
-    super.connectedCallback();
-    this.#watch.observe(this);
-  }
-
-  override disconnectedCallback() {
-    super.disconnectedCallback();
-    this.#watch.disconnect();
   }
 
   override render() {
@@ -164,7 +150,7 @@ export class PastSlider extends LitElement {
     const { runs, faults, stops, missed } = this.course;
     const told = words.past.marks(runs.length, faults.length, stops.length, missed.length);
     return html`<div role="group" aria-label=${words.past.controls}>
-      <past-track .course=${this.course} .span=${span} .at=${this.at} .timezone=${this.timezone} .wide=${this.wide} .told=${told}></past-track>
+      <past-track .course=${this.course} .span=${span} .at=${this.at} .timezone=${this.timezone} .wide=${this.#width.px} .told=${told}></past-track>
       <div class="track">
         <input
           type="range"

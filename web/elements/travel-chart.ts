@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing, svg } from 'lit';
 import type { PropTravels } from '../../server/prop-travels.ts';
 import { secondsOf } from '../time.ts';
+import { Width } from '../width.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
@@ -14,7 +15,6 @@ export class TravelChart extends LitElement {
   static override properties = {
     times: { attribute: false },
     drifts: { attribute: false },
-    wide: { state: true },
   };
   static override styles = [
     look,
@@ -86,26 +86,11 @@ export class TravelChart extends LitElement {
   declare times: PropTravels['moves'][number];
   /** Set where this move slows down. */
   declare drifts: PropTravels['drift'];
-  /** Drawn as wide as it stands, so that its letters keep their size. */
-  declare wide: number;
-  #watch = new ResizeObserver(([entry]) => {
-    this.wide = Math.max(240, Math.round(entry!.contentRect.width));
-  });
+  #width = new Width(this, 240);
 
   constructor() {
     super();
     this.drifts = null;
-    this.wide = 340;
-  }
-
-  override connectedCallback() {
-    super.connectedCallback();
-    this.#watch.observe(this);
-  }
-
-  override disconnectedCallback() {
-    super.disconnectedCallback();
-    this.#watch.disconnect();
   }
 
   override render() {
@@ -123,7 +108,7 @@ export class TravelChart extends LitElement {
 
   #chart() {
     const { lastMs, nightsMs, usualMs, limitMs } = this.times;
-    const { wide } = this;
+    const wide = this.#width.px;
     const most = Math.max(limitMs, ...lastMs) * 1.1;
     const y = (ms: number) => TALL - FOOT - (ms / most) * (TALL - FOOT - 6);
     // Nights stand to the left of the journeys, which are newer.
