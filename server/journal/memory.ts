@@ -58,6 +58,7 @@ export function memoryJournal(): JournalPort & ReplaySource {
       return last ? { ...last } : null;
     },
     lastEvent,
+    lastLine: () => lines.length,
     close() {},
   };
 }

@@ -42,5 +42,7 @@ export interface JournalPort {
   lastLineOf(codes: readonly string[]): StoredLine | null;
   /** Number of the last event kept; 0 if none. */
   lastEvent(): number;
+  /** Number of the last line; 0 if none. */
+  lastLine(): number;
   close(): void;
 }

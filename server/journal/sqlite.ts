@@ -13,8 +13,6 @@ export interface Journal extends JournalPort, ReplaySource {
    * more are due. Lines and snapshots stay, and so do the events since the last snapshot before that instant.
    */
   prune(beforeMs: number, atMost?: number): { events: number; more: boolean };
-  /** The number of the last line; 0 if none. */
-  lastLine(): number;
 }
 
 /** No read hands out more rows than this, whatever was asked for: a read must not hold up the turn. */

@@ -47,20 +47,6 @@ function lineBefore(journal: Source, wallMs: number): StoredLine | null {
   return null;
 }
 
-/** The number of the newest line, found by strides and halving, since lines are numbered without gaps; 0 for none. */
-export function newestLine(journal: Pick<Source, 'lines'>): number {
-  const beyond = (n: number): boolean => journal.lines(n, 1).length === 0;
-  let high = 1024;
-  while (!beyond(high)) high *= 2;
-  let low = 0;
-  while (low < high) {
-    const middle = Math.floor((low + high) / 2);
-    if (beyond(middle)) high = middle;
-    else low = middle + 1;
-  }
-  return low;
-}
-
 /** The last event before that of the next line: further on the clock may have been set. */
 function lastOf(journal: Source, line: StoredLine): number {
   const next = journal.lines(line.id, SAME_EVENT).find(({ n }) => n > line.n);

@@ -12,7 +12,7 @@ import type { Yard } from '../yard/types.ts';
 import { type Course, courseOf } from './course.ts';
 import { Folds } from './fold.ts';
 import { type KnownNight, NightsKnown } from './nights.ts';
-import { newestLine, placeOf } from './place.ts';
+import { placeOf } from './place.ts';
 import { asRecordLine, type Story, storyOf } from './story.ts';
 
 /** The yard as it was at an instant. */
@@ -93,7 +93,7 @@ export class PastReader {
   story(prop: string, before: number | null, limit: number): Story {
     const yard = this.#yardNow();
     if (!yard) return { lines: [], before: null };
-    const from = before ?? newestLine(this.#journal) + 1;
+    const from = before ?? this.#journal.lastLine() + 1;
     return storyOf(this.#journal, yard, prop, from, limit);
   }
 

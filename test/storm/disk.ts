@@ -125,6 +125,7 @@ export class Disk {
       linesOf: () => [],
       lastLineOf: () => null,
       lastEvent: () => this.lastEvent,
+      lastLine: () => this.lines,
       close: () => {},
     };
   }
