@@ -1,19 +1,9 @@
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import type { Broker } from '../../server/bus/broker.ts';
 import { type Bus, openBus } from '../../server/bus/client.ts';
-import { landing, notebook, ownBroker, quietLog, type Stranger, stranger, until } from './rig.ts';
+import { landing, notebook, ownBroker, quietLog, START, type Stranger, stranger, until, who } from './rig.ts';
 
 /** A flood on the desk's own broker: nobody fills a turn of the loop alone, and only who floods has to wait. */
-const who = { desk: 'q4x1', epoch: 12 };
-const START = {
-  kind: 'startMove',
-  prop: 'ferry',
-  run: '2026-10-31.crossing.17',
-  step: 0,
-  move: 'out',
-  session: 'm7q2',
-  limitMs: 12_000,
-} as const;
 
 let broker: Broker;
 let bus: Bus;

@@ -2,19 +2,9 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { Broker } from '../../server/bus/broker.ts';
 import { type Bus, openBus } from '../../server/bus/client.ts';
 import { EXAMPLES } from '../../server/bus/examples.ts';
-import { landing, notebook, ownBroker, quietLog, type Stranger, stranger, until } from './rig.ts';
+import { landing, notebook, ownBroker, quietLog, START, type Stranger, stranger, until, who } from './rig.ts';
 
 /** The desk on its own broker, with boards on real connections to it. */
-const who = { desk: 'q4x1', epoch: 12 };
-const START = {
-  kind: 'startMove',
-  prop: 'ferry',
-  run: '2026-10-31.crossing.17',
-  step: 0,
-  move: 'out',
-  session: 'm7q2',
-  limitMs: 12_000,
-} as const;
 
 let broker: Broker;
 let bus: Bus;

@@ -73,6 +73,18 @@ function move(id: string): Move {
   };
 }
 
+/** The desk that speaks in these tests, and an order of its. */
+export const who = { desk: 'q4x1', epoch: 12 };
+export const START = {
+  kind: 'startMove',
+  prop: 'ferry',
+  run: '2026-10-31.crossing.17',
+  step: 0,
+  move: 'out',
+  session: 'm7q2',
+  limitMs: 12_000,
+} as const;
+
 /** A listener that writes down what it is told, in one list, in order. */
 export function notebook(): BusListener & {
   readonly facts: BusFact[];

@@ -3,20 +3,20 @@ import { type Bus, openBus } from '../../server/bus/client.ts';
 import { EXAMPLES } from '../../server/bus/examples.ts';
 import type { Log } from '../../server/bus/line.ts';
 import { curtBroker } from '../bus/curt-broker.ts';
-import { landing, notebook, ownBroker, quietLog, type Stranger, stranger, until } from '../bus/rig.ts';
+import {
+  landing,
+  notebook,
+  ownBroker,
+  quietLog,
+  START,
+  type Stranger,
+  stranger,
+  until,
+  who,
+} from '../bus/rig.ts';
 import { type Mosquitto, mosquittoHere, startMosquitto } from './mosquitto.ts';
 
 /** The desk on a broker somewhere else: a real mosquitto, killed, frozen and started again. */
-const who = { desk: 'q4x1', epoch: 12 };
-const START = {
-  kind: 'startMove',
-  prop: 'ferry',
-  run: '2026-10-31.crossing.17',
-  step: 0,
-  move: 'out',
-  session: 'm7q2',
-  limitMs: 12_000,
-} as const;
 
 interface Desk {
   readonly bus: Bus;
