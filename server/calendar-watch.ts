@@ -4,7 +4,7 @@ import type { Desk } from './desk.ts';
 import type { HeldFile } from './live-yard.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
-import type { PlanKeeper } from './plan-keeper.ts';
+import { type PlanKeeper, plannedStarts } from './plan-keeper.ts';
 import type { Log } from './serve-parts.ts';
 import { expectsOf } from './show/travel.ts';
 
@@ -70,11 +70,7 @@ export class CalendarWatch {
       // another file holds by now, and its plan is being drawn up
       if (held().hash !== hash) return;
       plans.keep(plan, hash);
-      const all = plan.runs.map(({ id, scene, start }) => ({
-        id,
-        scene,
-        startMs: night.openMs + Math.round(start * 1000),
-      }));
+      const all = plannedStarts(plan, night);
       // drawn up anew in mid-night: what is over is over
       const runs = this.#anew ? all.filter((r) => r.startMs > clock.wall()) : all;
       desk().tell({ kind: 'nightDrawn', night, runs });

@@ -5,6 +5,7 @@ import type { Clock } from './clock.ts';
 import type { Desk } from './desk.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
 import { mendedFor } from './plan-mend.ts';
+import type { PlannedStart } from './show/events.ts';
 
 /** A plan's times are written to the second. */
 const STAMP_MS = 1000;
@@ -56,6 +57,15 @@ export class PlanKeeper {
     });
   }
   #mending = false;
+}
+
+/** The planned starts of a night, as the desk takes them. */
+export function plannedStarts(plan: TonightPlan, night: NightTimes): PlannedStart[] {
+  return plan.runs.map(({ id, scene, start }) => ({
+    id,
+    scene,
+    startMs: night.openMs + Math.round(start * 1000),
+  }));
 }
 
 /** Mends the plan of a desk for what is so now. */

@@ -1,9 +1,11 @@
 import type { StoredLine } from '../journal/port.ts';
 import type { NightTimes, TonightPlan } from '../plan/tonight.ts';
+import { plannedStarts } from '../plan-keeper.ts';
 import { seeded } from '../show/chance.ts';
+import type { PlannedStart } from '../show/events.ts';
 import { FAULTS, type FaultName } from '../standin/faults.ts';
 import type { Yard } from '../yard/types.ts';
-import { plannedStarts, type Rehearsal, rehearse } from './rehearsal.ts';
+import { type Rehearsal, rehearse } from './rehearsal.ts';
 
 export interface SceneRehearsed {
   planned: number;
@@ -118,7 +120,8 @@ function reportOf(
 ): RehearsedNight {
   const lines = r.journal.lines(0, Number.MAX_SAFE_INTEGER);
   const { show } = r.desk;
-  const drawn = new Map(plannedStarts(plan, night).map((run) => [run.id, run.startMs]));
+  const planned = plannedStarts(plan, night);
+  const drawn = new Map(planned.map((run) => [run.id, run.startMs]));
   const begun = lines.filter((l) => l.code === 'run-started');
   const lates = begun
     .flatMap((l) => (drawn.has(l.run ?? '') ? [l.at - drawn.get(l.run!)!] : []))
@@ -127,7 +130,7 @@ function reportOf(
     night: night.date,
     simulatedMs: r.clock.now() - startMs,
     scenes: Object.fromEntries(
-      [...yard.scenes.keys()].map((id) => [id, sceneRehearsed(id, plan, night, lines)]),
+      [...yard.scenes.keys()].map((id) => [id, sceneRehearsed(id, planned, night, lines)]),
     ),
     late:
       lates.length === 0
@@ -146,13 +149,13 @@ function reportOf(
 
 function sceneRehearsed(
   id: string,
-  plan: TonightPlan,
+  all: readonly PlannedStart[],
   night: NightTimes,
   lines: readonly StoredLine[],
 ): SceneRehearsed {
   const own = lines.filter((l) => l.scene === id);
   const count = (code: string): number => own.filter((l) => l.code === code).length;
-  const planned = plan.runs.filter((p) => p.scene === id).map((p) => night.openMs + p.start * 1000);
+  const planned = all.filter((p) => p.scene === id).map((p) => p.startMs);
   const last = planned[planned.length - 1] ?? night.openMs;
   const begun = own.filter((l) => l.code === 'run-started').map((l) => l.at);
   return {

@@ -1,6 +1,6 @@
 import { Desk } from '../desk.ts';
 import { memoryJournal } from '../journal/memory.ts';
-import type { NightTimes, TonightPlan } from '../plan/tonight.ts';
+import type { NightTimes } from '../plan/tonight.ts';
 import { mendNow } from '../plan-keeper.ts';
 import { seeded } from '../show/chance.ts';
 import { newShow } from '../show/fresh.ts';
@@ -126,15 +126,3 @@ export function rehearse(options: RehearsalOptions): Rehearsal {
 
 const LATENCY_MS = 2;
 const QUIET = { info() {}, warn() {}, error() {} };
-
-/** The planned starts of a night, as the desk takes them. */
-export function plannedStarts(
-  plan: TonightPlan,
-  night: NightTimes,
-): { id: string; scene: string; startMs: number }[] {
-  return plan.runs.map((r) => ({
-    id: r.id,
-    scene: r.scene,
-    startMs: night.openMs + Math.round(r.start * 1000),
-  }));
-}
