@@ -10,6 +10,7 @@ import {
   MANIFEST,
   MANIFEST_HEAD,
   type Manifest,
+  PLAIN_FILES,
   sumOf,
   ZIP_LIMIT_BYTES,
 } from './manifest.ts';
@@ -27,9 +28,6 @@ export interface BackupOrder {
   readonly madeAt: number;
 }
 
-/** Small files of the data folder that go along as they are. */
-const AS_THEY_ARE = ['people.json', 'red-button.json', 'notices.json'] as const;
-
 /**
  * One zip with all that a yard computer keeps. Sync and slow for a large record: a running daemon has it made on a
  * thread of its own. Throws `BackupRefused`, `JournalError` and what the disk says.
@@ -44,7 +42,7 @@ export function makeBackup(order: BackupOrder): Uint8Array {
       ['yard.yaml', Buffer.from(order.yardText)],
       ['record.db', readFileSync(journalPath(work))],
     ]);
-    for (const name of AS_THEY_ARE) {
+    for (const name of PLAIN_FILES) {
       const path = join(dataDir, name);
       if (existsSync(path)) files.set(name, readFileSync(path));
     }

@@ -25,6 +25,9 @@ export const BACKUP_FILES = {
 
 export type BackupFile = keyof typeof BACKUP_FILES;
 
+/** Of these, the small ones that go in and out of the data folder as they are. */
+export const PLAIN_FILES = ['people.json', 'red-button.json', 'notices.json'] as const satisfies BackupFile[];
+
 /** Without these there is nothing to go on with. */
 export const WANTED: readonly BackupFile[] = ['yard.yaml', 'record.db'];
 

@@ -16,7 +16,7 @@ import { syncFolder } from '../journal/folder.ts';
 import { openNumbers } from '../journal/numbers.ts';
 import { journalPath, openJournal } from '../journal/sqlite.ts';
 import { restoreShow } from '../restore.ts';
-import { type Manifest, sumOf } from './manifest.ts';
+import { type Manifest, PLAIN_FILES, sumOf } from './manifest.ts';
 import { listOf } from './people-in.ts';
 import { readBackup } from './read.ts';
 import { BackupRefused } from './refused.ts';
@@ -50,11 +50,8 @@ const planSchema = z.strictObject({
   yardPath: z.string().nullable(),
   numbers: z.strictObject({ stop: z.int(), cleared: z.int(), epoch: z.int() }),
   /** Whether people come with it: they are never taken away. */
-  files: z.array(z.enum(['people.json', 'red-button.json', 'notices.json'])),
+  files: z.array(z.enum(PLAIN_FILES)),
 });
-
-/** Where each file goes in the data folder, but for the record and the yard file. */
-const PLAIN = ['people.json', 'red-button.json', 'notices.json'] as const;
 
 export interface StageOrder {
   readonly dataDir: string;
@@ -81,14 +78,14 @@ export function checkBackup(zip: Uint8Array, order: StageOrder): BackupTold {
     writeFileSync(journalPath(folder), files.get('record.db')!, { mode: 0o600, flush: true });
     checkRecord(folder, files.get('yard.yaml')!);
     writeFileSync(join(folder, 'yard.yaml'), files.get('yard.yaml')!, { flush: true });
-    for (const name of PLAIN)
+    for (const name of PLAIN_FILES)
       if (files.has(name)) writeFileSync(join(folder, name), files.get(name)!, { mode: 0o600, flush: true });
     const told = toldOf(manifest);
     const plan = {
       sum: told.sum,
       yardPath,
       numbers: manifest.numbers,
-      files: PLAIN.filter((name) => files.has(name)),
+      files: PLAIN_FILES.filter((name) => files.has(name)),
     };
     writeFileSync(join(folder, PLAN), JSON.stringify(plan satisfies z.infer<typeof planSchema>), {
       flush: true,
@@ -184,7 +181,7 @@ export function finishRestore(dataDir: string): void {
     for (const tail of ['-wal', '-shm']) rmSync(`${journalPath(dataDir)}${tail}`, { force: true });
     renameSync(record, journalPath(dataDir));
   }
-  for (const name of PLAIN) {
+  for (const name of PLAIN_FILES) {
     if (existsSync(join(folder, name))) renameSync(join(folder, name), join(dataDir, name));
     else if (name !== 'people.json' && !plan.files.includes(name))
       rmSync(join(dataDir, name), { force: true });
