@@ -56,15 +56,19 @@ export function openNumbers(dir: string): Numbers {
 /** The numbers as they lie in a folder, which another process may own; zeros where there are none. */
 export function numbersIn(dir: string): StopNumbers {
   if (!existsSync(numbersPath(dir))) return { stop: 0, cleared: 0, epoch: 0 };
-  const now = newestOf(readFileSync(numbersPath(dir)));
-  if (!now) throw new JournalError('corrupt', numbersPath(dir), { detail: 'neither copy can be read' });
-  return { stop: now.stop, cleared: now.cleared, epoch: now.epoch };
+  const newest = newestOf(readFileSync(numbersPath(dir)));
+  if (!newest) throw new JournalError('corrupt', numbersPath(dir), { detail: 'neither copy can be read' });
+  const { stop, cleared, epoch } = newest.slot;
+  return { stop, cleared, epoch };
 }
 
-function newestOf(bytes: Buffer): Slot | null {
+/** The present copy, and which of the two it is; null where neither can be read. */
+function newestOf(bytes: Buffer): { slot: Slot; at: number } | null {
   const slots = SLOTS.map((i) => decode(bytes.subarray(i * SLOT_BYTES, (i + 1) * SLOT_BYTES)));
   const [a, b] = slots;
-  return ((a?.generation ?? -1) > (b?.generation ?? -1) ? a : b) ?? null;
+  const at = (a?.generation ?? -1) > (b?.generation ?? -1) ? 0 : 1;
+  const slot = slots[at];
+  return slot ? { slot, at } : null;
 }
 
 export function numbersPath(dir: string): string {
@@ -123,14 +127,11 @@ class NumbersFile implements Numbers {
 
   constructor(path: string) {
     this.#path = path;
-    const bytes = readFileSync(path);
-    const slots = SLOTS.map((i) => decode(bytes.subarray(i * SLOT_BYTES, (i + 1) * SLOT_BYTES)));
-    const [a, b] = slots;
-    this.#at = (a?.generation ?? -1) > (b?.generation ?? -1) ? 0 : 1;
-    const now = slots[this.#at];
-    if (!now)
+    const newest = newestOf(readFileSync(path));
+    if (!newest)
       throw new JournalError('corrupt', path, { detail: 'neither copy of the stop numbers can be read' });
-    this.#now = now;
+    this.#now = newest.slot;
+    this.#at = newest.at;
     this.#fd = openSync(path, 'r+');
   }
 
