@@ -27,10 +27,10 @@ export function bindingRules(
     if (short.length + uneven.length === 0) continue;
     const plan = scheduleOf(part, own);
     for (const scene of uneven) found.set(scene.id, inTheGap(plan, scene));
-    const looked = looksOf(part, plan, short);
     const without = new Map<string, Schedule>();
     for (const scene of short) {
-      const { alone, among } = looked.get(scene.id)!;
+      const until = Math.max(0, Math.min(scene.lastByCloseMs, part.windowMs));
+      const { alone, among } = blockersBetween(plan, scene, 0, until);
       let most = 0;
       for (const rule of [...alone, ...among]) {
         const key = nameOf(rule);
@@ -53,7 +53,7 @@ export function bindingRules(
 }
 
 /** A millisecond more than allowed is no more than rounding. */
-export function gapTooLong(scene: PlanScene, starts: readonly number[]): boolean {
+function gapTooLong(scene: PlanScene, starts: readonly number[]): boolean {
   return scene.wanted > 0 && longestGapMs(scene, starts) > longestAllowedMs(scene) + 1;
 }
 
@@ -62,14 +62,8 @@ function inTheGap(schedule: Schedule, scene: PlanScene): RuleName {
   const { from, to } = longestGap(scene, schedule.starts[scene.index]!);
   const limit = longestAllowedMs(scene);
   const [first, last] = [Math.max(from, to - limit), Math.min(to, from + limit)];
-  const alone = new Tally();
-  const among = new Tally();
-  for (let k = 0; k < LOOKS; k++) {
-    const rules = schedule.blockers(scene, Math.floor(first + ((last - first) * (k + 0.5)) / LOOKS));
-    if (rules.length === 1) alone.count(rules[0]!);
-    for (const rule of rules) among.count(rule);
-  }
-  return alone.ranked()[0] ?? among.ranked()[0] ?? scene.spacingRule;
+  const { alone, among } = blockersBetween(schedule, scene, first, last);
+  return alone[0] ?? among[0] ?? scene.spacingRule;
 }
 
 /** How many runs of the scene fit with the rule left out; the schedule is left as it was. */
@@ -83,27 +77,23 @@ function moreRuns(relaxed: Schedule, scene: PlanScene, rule: RuleName): number {
 }
 
 /**
- * The rules in the way of each scene at moments spread over the night, most frequent first: alone, and at all. Quiet
+ * The rules in the way of the scene at moments spread over a stretch, most frequent first: alone, and at all. Quiet
  * comes last, since what a scene wants is already counted within it.
  */
-function looksOf(
-  part: Problem,
+function blockersBetween(
   schedule: Schedule,
-  scenes: readonly PlanScene[],
-): Map<string, { alone: RuleName[]; among: RuleName[] }> {
-  const looked = new Map<string, { alone: RuleName[]; among: RuleName[] }>();
-  for (const scene of scenes) {
-    const alone = new Tally();
-    const among = new Tally();
-    const until = Math.max(0, Math.min(scene.lastByCloseMs, part.windowMs));
-    for (let k = 0; k < LOOKS; k++) {
-      const rules = schedule.blockers(scene, Math.floor((until * (k + 0.5)) / LOOKS));
-      if (rules.length === 1) alone.count(rules[0]!);
-      for (const rule of rules) among.count(rule);
-    }
-    looked.set(scene.id, { alone: alone.ranked(), among: among.ranked() });
+  scene: PlanScene,
+  first: number,
+  last: number,
+): { alone: RuleName[]; among: RuleName[] } {
+  const alone = new Tally();
+  const among = new Tally();
+  for (let k = 0; k < LOOKS; k++) {
+    const rules = schedule.blockers(scene, Math.floor(first + ((last - first) * (k + 0.5)) / LOOKS));
+    if (rules.length === 1) alone.count(rules[0]!);
+    for (const rule of rules) among.count(rule);
   }
-  return looked;
+  return { alone: alone.ranked(), among: among.ranked() };
 }
 
 class Tally {

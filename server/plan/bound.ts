@@ -1,7 +1,7 @@
 import { freeLitres, HAIR_LITRES } from '../yard/air.ts';
 import type { Tank } from '../yard/types.ts';
 import { DutyBook } from './duty.ts';
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, type Problem, worthWanted } from './problem.ts';
 import { levelAt } from './score.ts';
 import { packed } from './simplex.ts';
 import type { BindingRule } from './tonight.ts';
@@ -170,7 +170,7 @@ export function bestCounts(problem: Problem, limits: Limits, least: readonly num
 
 /** Level and worth that no plan can exceed. */
 export function boundOf(problem: Problem, limits: Limits): { level: number; worth: number } {
-  const aim = problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
+  const aim = worthWanted(problem);
   const best = bestCounts(
     problem,
     limits,

@@ -23,8 +23,7 @@ export function clockOf(plan: TonightPlan): Clock {
  */
 export function explainPlan(yard: Yard, plan: TonightPlan, clock: Clock = clockOf(plan)): string[] {
   const scenes = Object.entries(plan.scenes);
-  const wanted = scenes.reduce((sum, [, s]) => sum + s.wanted, 0);
-  const planned = scenes.reduce((sum, [, s]) => sum + Math.min(s.planned, s.wanted), 0);
+  const { wanted, planned } = countsOf(plan);
   if (wanted === 0)
     return ['No scene wants a run tonight: none has an aim that fits between open and close.'];
   const said = [
@@ -48,6 +47,15 @@ export function explainPlan(yard: Yard, plan: TonightPlan, clock: Clock = clockO
 
 /** Rules that several scenes run into alike. */
 const SHARED_RULES: ReadonlySet<BindingRule> = new Set(['circuit', 'surge', 'tank', 'zone']);
+
+/** Runs wanted of all scenes together, and how many of these are planned: none counts beyond what its scene wants. */
+export function countsOf(plan: TonightPlan): { wanted: number; planned: number } {
+  const scenes = Object.values(plan.scenes);
+  return {
+    wanted: scenes.reduce((sum, s) => sum + s.wanted, 0),
+    planned: scenes.reduce((sum, s) => sum + Math.min(s.planned, s.wanted), 0),
+  };
+}
 
 /** All runs are there, and no gap is so much longer than aimed at that a guest would notice. */
 function bearable(scene: Scene, s: ScenePlan): boolean {

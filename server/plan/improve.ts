@@ -1,6 +1,6 @@
 import { firstAfter } from './duty.ts';
 import { rulesOf } from './parts.ts';
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, type Problem, totalWanted, worthWanted } from './problem.ts';
 import type { Schedule } from './schedule.ts';
 import { longestGap } from './score.ts';
 import { type Aim, Trial } from './trial.ts';
@@ -276,6 +276,5 @@ function lossOf(trial: Trial, behind: number, unit: number): number {
 }
 
 function meanWeight(problem: Problem): number {
-  const wanted = problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
-  return problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0) / Math.max(1, wanted) || 1;
+  return worthWanted(problem) / Math.max(1, totalWanted(problem)) || 1;
 }

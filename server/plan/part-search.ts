@@ -116,8 +116,8 @@ export class PartSearch {
     const { problem, limits } = this;
     const palette = paletteOf(problem, limits, this.chance);
     const first = mixOf(problem, limits, palette);
-    const ways = TURNS.flatMap((turns) => BLOCKS.map((block) => ({ turns, block })));
-    const slow = ways.map(() => problem.scenes.map(() => 1));
+    const even = problem.scenes.map(() => 1);
+    const ways = TURNS.flatMap((turns) => BLOCKS.map((block) => ({ turns, block, slow: even })));
     const begun = this.spent;
     for (let k = 0; k < ways.length || this.spent - begun < work; k++) {
       // Where runs must keep apart for their own sake (a duty, a rest) patterns can't be played, and are left at that.
@@ -125,17 +125,13 @@ export class PartSearch {
         break;
       const way = ways[k % ways.length]!;
       const schedule = new Schedule(problem);
-      weave(
-        schedule,
-        k < ways.length ? first : mixOf(problem, limits, palette, slow[k % ways.length]),
-        way.turns,
-        way.block,
-      );
+      const mix = k < ways.length ? first : mixOf(problem, limits, palette, way.slow);
+      weave(schedule, mix, way.turns, way.block);
       const got = schedule.starts.map((starts) => starts.length);
       fillUp(schedule);
       this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
       this.spent += schedule.work + (k < ways.length - 1 ? 0 : mixing);
-      slow[k % ways.length] = slower(slow[k % ways.length]!, first.runs, got);
+      way.slow = slower(way.slow, first.runs, got);
     }
     this.pick(ceiling);
   }
@@ -221,13 +217,12 @@ export class PartSearch {
   }
 
   /** Keeps the schedule if it is better than the best, levels above the cap counting as the cap. */
-  private offer(starts: readonly (readonly number[])[], cap: number): boolean {
+  private offer(starts: readonly (readonly number[])[], cap: number): void {
     const score = scoreOf(this.problem, starts);
     const capped = (s: Score) => ({ ...s, level: Math.min(cap, s.level) });
-    if (better(capped(score), capped(this.score)) <= 0) return false;
+    if (better(capped(score), capped(this.score)) <= 0) return;
     this.best = starts.map((own) => [...own]);
     this.score = score;
-    return true;
   }
 }
 

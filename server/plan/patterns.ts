@@ -1,5 +1,6 @@
 import type { Limits } from './bound.ts';
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, type Problem, sizeOf, worthWanted } from './problem.ts';
+import { inOrder } from './round.ts';
 import { packed } from './simplex.ts';
 
 /** Scenes that can play together, over and over, and for how long of the night in all. */
@@ -11,8 +12,8 @@ export interface Pattern {
 
 /** How the night is best divided among patterns, and how many runs of each scene that makes, fractions allowed. */
 export interface Mix {
-  /** The stretches of the night, in order: until the loud scenes must be silent, and after. */
-  readonly stretches: readonly { readonly ms: number; readonly patterns: readonly Pattern[] }[];
+  /** For each stretch of the night (until the loud scenes must be silent, and after) its patterns, each near the next. */
+  readonly rounds: readonly (readonly Pattern[])[];
   readonly runs: readonly number[];
 }
 
@@ -56,6 +57,7 @@ export function paletteOf(problem: Problem, limits: Limits, chance: () => number
  * Divides the night among patterns: the greatest level, then the greatest worth, that no more than the scenes of one
  * pattern at a time allow. Sums over the night (amperes × hours) can't see that 3 A and 3 A don't fit in 5 A; this
  * can. It is what cutting stock is to filling it by weight (Gilmore and Gomory 1961), with time for the stock.
+ * @param limits whole runs in `most`
  * @param slow by scene, how many times as long as it is a run is reckoned; 1 without it
  */
 export function mixOf(
@@ -74,10 +76,10 @@ export function mixOf(
   // each pattern's share of its stretch.
   const worth = new Array<number>(size).fill(0);
   const most = new Array<number>(size).fill(Infinity);
-  const total = scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
+  const total = worthWanted(problem);
   for (const s of able) {
     worth[s.index] = (s.weight * s.wanted) / total;
-    most[s.index] = Math.floor(limits.most[s.index]! + 1e-6) / s.wanted;
+    most[s.index] = limits.most[s.index]! / s.wanted;
   }
   const heaviest = able.reduce((w, s) => Math.max(w, s.weight), 0);
   worth[n] = LEVEL_FIRST;
@@ -115,12 +117,13 @@ export function mixOf(
   const x = packed({ worth, most, rows });
   return {
     runs: scenes.map((s) => (able.includes(s) ? s.wanted * (x[s.index]! + x[n]! * s.weight) : 0)),
-    stretches: stretches.map(({ ms, patterns }, h) => ({
-      ms,
-      patterns: patterns
-        .map((ids, k) => ({ scenes: ids, ms: ms * x[first[h]! + k]! }))
-        .filter((p) => p.ms > 1),
-    })),
+    rounds: stretches.map(({ ms, patterns }, h) => {
+      const played = patterns.map((ids, k) => ({ scenes: ids, ms: ms * x[first[h]! + k]! }));
+      return inOrder(
+        played.filter((p) => p.ms > 1),
+        (i) => sizeOf(problem, scenes[i]!) * scenes[i]!.lengthMs,
+      );
+    }),
   };
 }
 

@@ -115,6 +115,11 @@ export function totalWanted(problem: Problem): number {
   return problem.scenes.reduce((sum, s) => sum + s.wanted, 0);
 }
 
+/** What they are worth, by weight. */
+export function worthWanted(problem: Problem): number {
+  return problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
+}
+
 /** The greatest share that a run takes of any rule's room at any moment. */
 export function sizeOf(problem: Problem, scene: PlanScene): number {
   let most = 0;

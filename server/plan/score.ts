@@ -1,4 +1,4 @@
-import type { PlanScene, Problem } from './problem.ts';
+import { type PlanScene, type Problem, worthWanted } from './problem.ts';
 
 /** What a plan is worth, in the order in which it counts. */
 export interface Score {
@@ -63,7 +63,7 @@ export function unevenness(scene: PlanScene, starts: readonly number[], limitMs:
 
 /** Weighted runs planned over weighted runs wanted; 1 where nothing is wanted. */
 export function worthShare(problem: Problem, starts: readonly (readonly number[])[]): number {
-  const aim = problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
+  const aim = worthWanted(problem);
   return aim > 0 ? scoreOf(problem, starts).worth / aim : 1;
 }
 

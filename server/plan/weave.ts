@@ -1,11 +1,9 @@
 import { firstAfter } from './duty.ts';
-import type { Mix, Pattern } from './patterns.ts';
+import type { Mix } from './patterns.ts';
 import { type PlanScene, sizeOf } from './problem.ts';
+import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
 import { GOLDEN } from './score.ts';
-
-/** Rounds that are begun and mended, at most. */
-const ROUNDS = 40;
 
 /** The time of the night in which one pattern plays. */
 interface Block {
@@ -22,7 +20,7 @@ interface Block {
 export function weave(schedule: Schedule, mix: Mix, turns: number, block: number): void {
   const { scenes, windowMs } = schedule.problem;
   const sizes = scenes.map((s) => sizeOf(schedule.problem, s));
-  const blocks = blocksOf(scenes, mix, turns, block, (i) => sizes[i]! * scenes[i]!.lengthMs);
+  const blocks = blocksOf(scenes, mix, turns, block);
   if (blocks.length === 0) return;
   const ends = blocks.map((b) => b.toMs);
   const plays = (s: PlanScene, at: number) =>
@@ -48,7 +46,7 @@ export function weave(schedule: Schedule, mix: Mix, turns: number, block: number
 
 /** Moments to look at, each once, in order. */
 class Times {
-  private readonly heap: number[] = [];
+  private readonly queue = new Queue<null>();
   private readonly known = new Set<number>();
   private readonly untilMs: number;
 
@@ -60,45 +58,21 @@ class Times {
     const t = Math.max(0, Math.ceil(at));
     if (t >= this.untilMs || this.known.has(t)) return;
     this.known.add(t);
-    const { heap } = this;
-    let k = heap.push(t) - 1;
-    for (let up = (k - 1) >> 1; k > 0 && heap[up]! > t; up = (k - 1) >> 1) {
-      heap[k] = heap[up]!;
-      k = up;
-    }
-    heap[k] = t;
+    this.queue.push(t, 0, null);
   }
 
   /** The next moment, Infinity where there is none. */
   next(): number {
-    const { heap } = this;
-    const top = heap[0] ?? Infinity;
-    const t = heap.pop();
-    if (t === undefined || heap.length === 0) return top;
-    let k = 0;
-    for (let down = 1; down < heap.length; down = 2 * k + 1) {
-      if (down + 1 < heap.length && heap[down + 1]! < heap[down]!) down += 1;
-      if (heap[down]! >= t) break;
-      heap[k] = heap[down]!;
-      k = down;
-    }
-    heap[k] = t;
-    return top;
+    return this.queue.pop()?.at ?? Infinity;
   }
 }
 
 /** The patterns in turn; one that has little time plays in some turns only. */
-function blocksOf(
-  scenes: readonly PlanScene[],
-  mix: Mix,
-  turns: number,
-  block: number,
-  costOf: (scene: number) => number,
-): Block[] {
+function blocksOf(scenes: readonly PlanScene[], mix: Mix, turns: number, block: number): Block[] {
   const blocks: Block[] = [];
   let toMs = 0;
-  for (const { patterns } of mix.stretches) {
-    const round = inOrder(patterns, costOf).map((p, k) => {
+  for (const patterns of mix.rounds) {
+    const round = patterns.map((p, k) => {
       const meanMs = p.scenes.reduce((sum, i) => sum + scenes[i]!.spacingMs, 0) / p.scenes.length;
       const times = Math.min(turns, Math.max(1, Math.floor(p.ms / (block * meanMs))));
       return { ...p, times, lag: (k * GOLDEN) % 1 };
@@ -112,62 +86,4 @@ function blocksOf(
       }
   }
   return blocks;
-}
-
-/** The patterns as a round in which each differs little from the next: nearest first, then mended by reversing parts. */
-function inOrder(patterns: readonly Pattern[], costOf: (scene: number) => number): Pattern[] {
-  const apart = patterns.map((a) =>
-    patterns.map((b) => {
-      const changed = [
-        ...a.scenes.filter((i) => !b.scenes.includes(i)),
-        ...b.scenes.filter((i) => !a.scenes.includes(i)),
-      ];
-      return changed.reduce((sum, i) => sum + costOf(i), 0);
-    }),
-  );
-  let best: number[] = [];
-  let least = Infinity;
-  const stride = Math.ceil(patterns.length / ROUNDS);
-  for (let first = 0; first < patterns.length; first += stride) {
-    const round = mended(nearestFirst(apart, first), apart);
-    const length = lengthOf(round, apart);
-    if (length >= least - 1e-9) continue;
-    least = length;
-    best = round;
-  }
-  return best.map((k) => patterns[k]!);
-}
-
-function nearestFirst(apart: readonly (readonly number[])[], first: number): number[] {
-  const round = [first];
-  const left = new Set(apart.keys());
-  left.delete(first);
-  for (let last = first; left.size > 0; ) {
-    let near = -1;
-    for (const k of left) if (near < 0 || apart[last]![k]! < apart[last]![near]!) near = k;
-    left.delete(near);
-    round.push(near);
-    last = near;
-  }
-  return round;
-}
-
-function lengthOf(round: readonly number[], apart: readonly (readonly number[])[]): number {
-  return round.reduce((sum, a, k) => sum + apart[a]![round[(k + 1) % round.length]!]!, 0);
-}
-
-/** Reverses parts of the round as long as that shortens it (Croes 1958). */
-function mended(round: number[], apart: readonly (readonly number[])[]): number[] {
-  const n = round.length;
-  for (let again = true; again; ) {
-    again = false;
-    for (let i = 0; i < n - 1; i++)
-      for (let j = i + 1; j < n; j++) {
-        const [a, b, c, d] = [round[(i + n - 1) % n]!, round[i]!, round[j]!, round[(j + 1) % n]!];
-        if (a === c || apart[a]![c]! + apart[b]![d]! >= apart[a]![b]! + apart[c]![d]! - 1e-9) continue;
-        round.splice(i, j - i + 1, ...round.slice(i, j + 1).reverse());
-        again = true;
-      }
-  }
-  return round;
 }

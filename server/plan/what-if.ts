@@ -1,5 +1,5 @@
 import type { Circuit, Tank, Yard } from '../yard/types.ts';
-import { minutes } from './explain.ts';
+import { countsOf, minutes } from './explain.ts';
 import { planTonight } from './plan.ts';
 import { hundredths } from './report.ts';
 import type { BindingRule, NightTimes, TonightPlan } from './tonight.ts';
@@ -20,8 +20,7 @@ interface Change {
  * with what a builder could do about it, and what that gains is said. Nothing where all that is wanted is planned.
  */
 export function whatIf(yard: Yard, night: NightTimes, plan: TonightPlan): string[] {
-  const had = plannedOf(plan);
-  const wanted = Object.values(plan.scenes).reduce((sum, s) => sum + s.wanted, 0);
+  const { wanted, planned: had } = countsOf(plan);
   if (had >= wanted) return [];
   // The same durations, or the two could not be set side by side.
   const expects: Record<string, number> = Object.create(null);
@@ -30,17 +29,12 @@ export function whatIf(yard: Yard, night: NightTimes, plan: TonightPlan): string
   for (const { rule, id } of mostBinding(plan))
     for (const change of changesFor(yard, night, rule, id)) {
       const other = planTonight(change.yard, change.night, { expects });
-      const now = plannedOf(other);
-      const all = Object.values(other.scenes).reduce((sum, s) => sum + s.wanted, 0);
+      const { wanted: all, planned: now } = countsOf(other);
       const gain =
         now >= all ? `all ${all} runs fit` : now > had ? `${now} of ${all} runs fit` : 'no more runs fit';
       said.push(`${change.said(other)} ${gain}.`);
     }
   return said;
-}
-
-function plannedOf(plan: TonightPlan): number {
-  return Object.values(plan.scenes).reduce((sum, s) => sum + Math.min(s.planned, s.wanted), 0);
 }
 
 function mostBinding(plan: TonightPlan): { rule: BindingRule; id: string }[] {

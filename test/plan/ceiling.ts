@@ -1,9 +1,9 @@
-import highs from 'highs';
 import { wholeLimits } from '../../server/plan/alone.ts';
 import { limitsOf, owed } from '../../server/plan/bound.ts';
 import { partsOf } from '../../server/plan/parts.ts';
 import type { PlanScene, Problem } from '../../server/plan/problem.ts';
 import { levelAt } from '../../server/plan/score.ts';
+import { type Solver, solverLoaded } from './solver.ts';
 
 /**
  * A sharper bound than sums over the night, by an argument and a general solver.
@@ -23,12 +23,9 @@ export interface Ceiling {
   worthAt(level: number): number;
 }
 
-const loadHighs = highs as unknown as typeof highs.default;
-let solver: Awaited<ReturnType<typeof loadHighs>> | null = null;
-
 export async function ceilingOf(problem: Problem): Promise<Ceiling> {
-  solver ??= await loadHighs();
-  const parts = partsOf(problem).map((part) => new Programme(part.problem));
+  const solver = await solverLoaded();
+  const parts = partsOf(problem).map((part) => new Programme(part.problem, solver));
   const total = problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
   return {
     level: Math.min(...parts.map((part) => part.greatestLevel())),
@@ -41,8 +38,10 @@ class Programme {
   private readonly scenes: readonly PlanScene[];
   private readonly most: readonly number[];
   private readonly rows: string[] = [];
+  private readonly solver: Solver;
 
-  constructor(problem: Problem) {
+  constructor(problem: Problem, solver: Solver) {
+    this.solver = solver;
     this.problem = problem;
     this.scenes = problem.scenes.filter((s) => s.wanted > 0 && !s.never);
     const limits = limitsOf(problem);
@@ -103,7 +102,7 @@ class Programme {
   private best(level: number): number | null {
     const least = this.scenes.map((s) => Math.ceil(owed(s, level) - 1e-6));
     if (this.scenes.some((s, k) => least[k]! > this.most[s.index]!)) return null;
-    const solution = solver!.solve(
+    const solution = this.solver.solve(
       `Maximize\n obj: ${this.scenes.map((s) => `${s.weight} x${s.index}`).join(' + ')}
 Subject To\n${this.rows.join('\n')}
 Bounds\n${this.scenes.map((s, k) => `${least[k]} <= x${s.index} <= ${this.most[s.index]}`).join('\n')}

@@ -3,19 +3,9 @@ import { planTonight } from '../../server/plan/plan.ts';
 import { problemOf } from '../../server/plan/problem.ts';
 import { verifyPlan } from '../../server/plan/verify.ts';
 import { exactBest } from './exact.ts';
-import { type Case, caseOf, type Recipe } from './yards.ts';
+import { type Case, caseOf, type Recipe, SMALL } from './yards.ts';
 
 const MINUTE = 60_000;
-const SMALL: Omit<Recipe, 'seed'> = {
-  scenes: 4,
-  hours: 0.5,
-  everyMs: [4 * MINUTE, 8 * MINUTE],
-  lengthMs: [MINUTE, 3 * MINUTE],
-  gridMs: MINUTE,
-  surgeMs: MINUTE,
-  perCircuit: 6,
-  perZone: 4,
-};
 
 /** Small yards tight on each rule alone and on several, with seeds for which HiGHS proves its optimum in seconds. */
 const YARDS: [string, Partial<Recipe>, number[]][] = [

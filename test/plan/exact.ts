@@ -1,5 +1,5 @@
-import highs from 'highs';
 import type { PlanScene, Problem } from '../../server/plan/problem.ts';
+import { solverLoaded } from './solver.ts';
 
 /**
  * The best level and then the best worth of a small problem, proved by HiGHS (highs.dev, MIT; the npm package
@@ -14,14 +14,10 @@ export interface Exact {
   readonly counts: number[];
 }
 
-// Its types describe the CommonJS build, what is imported is the other: the default export is the loader itself.
-const loadHighs = highs as unknown as typeof highs.default;
-let solver: Awaited<ReturnType<typeof loadHighs>> | null = null;
-
 export async function exactBest(problem: Problem, gridMs: number, timeLimitS = 60): Promise<Exact | null> {
-  solver ??= await loadHighs();
+  const solver = await solverLoaded();
   const solve = (text: string, gap: number) => {
-    const s = solver!.solve(text, {
+    const s = solver.solve(text, {
       output_flag: false,
       time_limit: timeLimitS,
       mip_rel_gap: 0,
@@ -82,7 +78,7 @@ export async function evenPlanExists(
   gridMs: number,
   timeLimitS = 20,
 ): Promise<boolean | null> {
-  solver ??= await loadHighs();
+  const solver = await solverLoaded();
   const rules = rulesOf(problem, gridMs);
   const scenes = problem.scenes.filter((s) => s.wanted > 0);
   for (const s of scenes) {

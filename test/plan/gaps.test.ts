@@ -2,20 +2,9 @@ import { expect, test } from 'vitest';
 import { planTonight } from '../../server/plan/plan.ts';
 import { problemOf } from '../../server/plan/problem.ts';
 import { evenPlanExists } from './exact.ts';
-import { caseOf, type Recipe } from './yards.ts';
+import { caseOf, type Recipe, SMALL } from './yards.ts';
 
 const MINUTE = 60_000;
-const SMALL: Omit<Recipe, 'seed'> = {
-  scenes: 4,
-  hours: 0.75,
-  everyMs: [4 * MINUTE, 8 * MINUTE],
-  lengthMs: [MINUTE, 3 * MINUTE],
-  gridMs: MINUTE,
-  surgeMs: MINUTE,
-  perCircuit: 6,
-  perZone: 4,
-};
-
 /** Yards in which most or all of what is wanted fits, and how many of twelve seeds HiGHS finds an even plan for. */
 const KINDS: [name: string, more: Partial<Recipe>, even: number][] = [
   ['circuit', { circuit: 0.9 }, 3],
@@ -34,7 +23,7 @@ test.each(KINDS)(
   async (name, more, least) => {
     let even = 0;
     for (let seed = 1; seed <= 12; seed++) {
-      const { yard, night } = caseOf(name, { ...SMALL, ...more, seed });
+      const { yard, night } = caseOf(name, { ...SMALL, hours: 0.75, ...more, seed });
       if (!(await evenPlanExists(problemOf(yard, night), MINUTE))) continue;
       even += 1;
       for (const [id, s] of Object.entries(planTonight(yard, night).scenes)) {

@@ -1,10 +1,9 @@
-import highs from 'highs';
 import { expect, test } from 'vitest';
 import { type Packing, packed } from '../../server/plan/simplex.ts';
 import { seeded } from '../../server/show/chance.ts';
+import { solverLoaded } from './solver.ts';
 
-// Its types describe the CommonJS build, what is imported is the other: the default export is the loader itself.
-const solver = await (highs as unknown as typeof highs.default)();
+const solver = await solverLoaded();
 
 /** The greatest worth of a packing as HiGHS (highs.dev, MIT; the npm package `highs`) finds it. */
 function greatestWorth({ worth, most, rows }: Packing): number {

@@ -350,6 +350,18 @@ const TWELVE: Omit<Recipe, 'seed'> = {
 
 const LOOSE: Partial<Recipe> = { everyMs: [300_000, 600_000], lengthMs: [20_000, 60_000] };
 
+/** A yard so small that a general solver finds the best plan and proves it: four scenes, half an hour. */
+export const SMALL: Omit<Recipe, 'seed'> = {
+  scenes: 4,
+  hours: 0.5,
+  everyMs: [4 * MINUTE, 8 * MINUTE],
+  lengthMs: [MINUTE, 3 * MINUTE],
+  gridMs: MINUTE,
+  surgeMs: MINUTE,
+  perCircuit: 6,
+  perZone: 4,
+};
+
 /** Kinds of yards that are kept: each with two seeds. */
 const KINDS: readonly [name: string, more: Partial<Recipe>][] = [
   ['loose', LOOSE],
