@@ -1,12 +1,12 @@
 import { writeFileSync } from 'node:fs';
-import { localTime, rfc3339 } from '../calendar/local-time.ts';
+import { rfc3339 } from '../calendar/local-time.ts';
 import { measuredExpects } from '../measured.ts';
 import { planSvg } from '../plan/chart.ts';
 import { planTonight } from '../plan/plan.ts';
 import { planCsv, planJson, planTable } from '../plan/print.ts';
 import { whatIf } from '../plan/what-if.ts';
 import { RED_BUTTON_SHORT } from '../words/en/notice.ts';
-import { err, No, nightOf, out, yardOf } from './say.ts';
+import { clockFrom, err, No, nightOf, out, yardOf } from './say.ts';
 
 export interface PlanFlags {
   readonly night?: string;
@@ -24,7 +24,7 @@ export function planCommand(file: string, flags: PlanFlags): number {
   const night = nightOf(yard, flags.night);
   const expects = flags.measured ? measuredExpects(flags.data, yard) : {};
   const plan = planTonight(yard, night, { expects, stamp: (ms) => rfc3339(yard, ms) });
-  const clock = (seconds: number): string => localTime(yard, night.openMs + Math.round(seconds * 1000));
+  const clock = clockFrom(yard, night);
   if (flags.svg !== undefined) writePicture(flags.svg, planSvg(yard, plan, clock));
   if (flags.json) out(planJson(plan));
   else if (flags.csv) out(planCsv(plan, clock));

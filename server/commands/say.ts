@@ -1,10 +1,12 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { upcoming } from '../calendar/find.ts';
+import { localTime } from '../calendar/local-time.ts';
 import { findNight } from '../calendar/night.ts';
 import { whyNoNight } from '../calendar/why.ts';
 import { readYardBytes } from '../file/check.ts';
 import { journalPath } from '../journal/sqlite.ts';
+import type { Clock } from '../plan/explain.ts';
 import type { NightTimes } from '../plan/tonight.ts';
 import { stateFolder } from '../settings.ts';
 import type { Yard } from '../yard/types.ts';
@@ -70,4 +72,9 @@ export function nightOf(yard: Yard, date: string | undefined): NightTimes {
   const found = findNight(yard, date);
   if (!found.night) throw new No(whyNoNight(yard, date, found.why), found.why.code === 'not-a-date' ? 2 : 1);
   return found.night;
+}
+
+/** Writes seconds from a night's open as the local time of day, over a change of the clocks too. */
+export function clockFrom(yard: Yard, night: NightTimes): Clock {
+  return (seconds) => localTime(yard, night.openMs + Math.round(seconds * 1000));
 }

@@ -1,5 +1,6 @@
 import { readFileSync, statSync } from 'node:fs';
 import { basename } from 'node:path';
+import type { Yard } from '../yard/types.ts';
 import type { YardError } from './errors.ts';
 import { printRead } from './print.ts';
 import { type Read, readYard } from './read.ts';
@@ -10,6 +11,8 @@ export interface Checked {
   readonly output: string;
   /** 0 well, 1 the yard has errors, 2 there is no such file. */
   readonly exitCode: 0 | 1 | 2;
+  /** The yard that was read; null where there is an error. */
+  readonly yard: Yard | null;
 }
 
 /** `dusklatch check FILE`. Never throws: a file that can't be read is said in `output`. */
@@ -17,9 +20,11 @@ export function checkFile(path: string, options: { json?: boolean } = {}): Check
   try {
     // Not opened at all if it is no yard file by its size: it may be a disk image.
     if (statSync(path).size > 4 * LARGEST_BYTES)
-      return printRead(tooLarge(statSync(path).size), '', path, options);
+      return { ...printRead(tooLarge(statSync(path).size), '', path, options), yard: null };
     const bytes = readFileSync(path);
-    return printRead(readYardBytes(bytes, basename(path)), new TextDecoder().decode(bytes), path, options);
+    const read = readYardBytes(bytes, basename(path));
+    const printed = printRead(read, new TextDecoder().decode(bytes), path, options);
+    return { ...printed, yard: read.ok ? read.yard : null };
   } catch (error) {
     const missing = (error as NodeJS.ErrnoException).code === 'ENOENT';
     const why = missing ? 'there is no such file' : error instanceof Error ? error.message : String(error);
@@ -27,6 +32,7 @@ export function checkFile(path: string, options: { json?: boolean } = {}): Check
     return {
       output: options.json ? `${JSON.stringify({ file: path, ok: false, why: said })}\n` : `${said}\n`,
       exitCode: 2,
+      yard: null,
     };
   }
 }
