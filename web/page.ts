@@ -3,7 +3,7 @@ import { Back } from './back.ts';
 import { BenchPress } from './bench-press.ts';
 import type { Command, Commands, Outcome } from './commands.ts';
 import type { YardPage } from './elements/yard-page.ts';
-import type { Answers } from './first-file.ts';
+import type { Answers } from './first-answers.ts';
 import { keepAs } from './keep-as.ts';
 import { keepLight, keptLight, LIGHT_CHOICES, type LightChoice, levelOf } from './light.ts';
 import { Looks } from './looks.ts';

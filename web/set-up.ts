@@ -4,16 +4,9 @@ import type { NoticesTold } from '../server/notices/notices.ts';
 import type { RedButtonSaid } from '../server/red-button.ts';
 import type { CheckedFile, FileTold, Saved } from '../server/yard-file.ts';
 import type { Came, Command, Outcome } from './commands.ts';
-import {
-  type Answers,
-  blankAnswers,
-  busOf,
-  firstFile,
-  joined,
-  OPEN_BUS,
-  type Taught,
-  teach,
-} from './first-file.ts';
+import { type Answers, blankAnswers } from './first-answers.ts';
+import { joined, type Taught, teach } from './first-boards.ts';
+import { busOf, firstFile, OPEN_BUS } from './first-file.ts';
 
 /** Someone who may sign in. */
 export interface Listed {

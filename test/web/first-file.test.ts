@@ -2,21 +2,9 @@ import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readYard } from '../../server/file/read.ts';
-import {
-  type Answers,
-  blankAnswers,
-  busOf,
-  endsOf,
-  firstFile,
-  idOf,
-  joined,
-  OPEN_BUS,
-  type PropAnswer,
-  proposedLimit,
-  proposedProp,
-  teach,
-  timed,
-} from '../../web/first-file.ts';
+import { type Answers, blankAnswers, type PropAnswer, timed } from '../../web/first-answers.ts';
+import { endsOf, joined, proposedProp, teach } from '../../web/first-boards.ts';
+import { busOf, firstFile, idOf, OPEN_BUS, proposedLimit } from '../../web/first-file.ts';
 
 const board = (id: string, prop: string, sensors: Record<string, boolean | null>) => ({
   id,

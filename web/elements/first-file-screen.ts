@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit';
-import type { Answers, CircuitAnswer, PropAnswer } from '../first-file.ts';
+import type { Answers, CircuitAnswer, PropAnswer } from '../first-answers.ts';
 import type { FirstState } from '../set-up.ts';
 import { isZone } from '../time.ts';
 import type { View } from '../view.ts';

@@ -1,13 +1,8 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { StrangerBoard } from '../../server/bus/strangers.ts';
-import {
-  endsOf,
-  type MoveAnswer,
-  type PropAnswer,
-  proposedLimit,
-  type Taught,
-  timed,
-} from '../first-file.ts';
+import { type MoveAnswer, type PropAnswer, timed } from '../first-answers.ts';
+import { endsOf, type Taught } from '../first-boards.ts';
+import { proposedLimit } from '../first-file.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import { formLook } from './form-look.ts';
