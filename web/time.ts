@@ -55,12 +55,17 @@ export function hourOf(atMs: number, timezone: string): number {
   return Number(shortClockOf(atMs, timezone).slice(0, 2));
 }
 
+const dates = new Map<string, Intl.DateTimeFormat>();
+
 /** The yard's date, `2026-10-31`. */
 export function dateOf(atMs: number, timezone: string): string {
-  const parts = { year: 'numeric', month: '2-digit', day: '2-digit', timeZone: timezone } as const;
-  const read = new Map(
-    new Intl.DateTimeFormat('en-GB', parts).formatToParts(atMs).map(({ type, value }) => [type, value]),
-  );
+  let found = dates.get(timezone);
+  if (!found) {
+    const parts = { year: 'numeric', month: '2-digit', day: '2-digit' } as const;
+    found = new Intl.DateTimeFormat('en-GB', { ...parts, timeZone: timezone });
+    dates.set(timezone, found);
+  }
+  const read = new Map(found.formatToParts(atMs).map(({ type, value }) => [type, value]));
   return `${read.get('year')}-${read.get('month')}-${read.get('day')}`;
 }
 
