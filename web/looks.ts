@@ -4,6 +4,7 @@ import type { Back } from './back.ts';
 import type { Commands } from './commands.ts';
 import { Tonight } from './record.ts';
 import type { Route } from './route.ts';
+import type { SetUp } from './set-up.ts';
 import type { FatedPlan, Store } from './store.ts';
 
 const READ_EVERY_MS = 2000;
@@ -17,6 +18,7 @@ export interface LooksParts {
   readonly store: Store;
   readonly commands: Pick<Commands, 'read'>;
   readonly back: Back;
+  readonly setUp: SetUp;
   readonly route: () => Route;
   readonly closed: (lines: RecordLine[] | null) => void;
   readonly changed: () => void;
@@ -52,6 +54,7 @@ export class Looks {
     if (route.screen === 'past') this.#renewPast();
     if (route.screen === 'faults') void this.closed();
     if (route.screen === 'prop') void this.sheet(route.prop);
+    if (route.screen === 'setup' && route.part === 'file') this.#renewWaiting();
   }
 
   async plan(): Promise<void> {
@@ -91,5 +94,13 @@ export class Looks {
     if (performance.now() - this.#courseAt < COURSE_EVERY_MS) return;
     this.#courseAt = performance.now();
     void back.renewCourse();
+  }
+
+  /** A saved file that waits: whether it runs by now. */
+  #renewWaiting(): void {
+    const { setUp } = this.#parts;
+    if (setUp.state.file?.told.runs !== false) return;
+    this.#readAt = performance.now();
+    void setUp.lookAtFile();
   }
 }

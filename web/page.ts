@@ -15,7 +15,6 @@ import { type Demo, Tour } from './tour.ts';
 import { lockoutsOf, unsureOf } from './view.ts';
 import { words } from './words.ts';
 
-const READ_EVERY_MS = 2000;
 /** Another visitor may jam or free too. */
 const DEMO_EVERY_MS = 5000;
 
@@ -29,7 +28,6 @@ export class Page {
   #seen: number | undefined;
   #light: LightChoice = keptLight();
   #before = '#/yard';
-  #readAt = 0;
   #demoAt = Number.NEGATIVE_INFINITY;
   #soon = false;
   readonly #tour = new Tour();
@@ -57,6 +55,7 @@ export class Page {
       store,
       commands,
       back: this.#back,
+      setUp: this.#setUp,
       route: () => frame.route,
       closed: (lines) => {
         frame.closed = lines;
@@ -146,8 +145,6 @@ export class Page {
     if (!picture || this.#store.link() !== 'live') return;
     if (picture.yard.demonstration) this.#guide(picture);
     this.#looks.tick();
-    if (performance.now() - this.#readAt < READ_EVERY_MS) return;
-    if (this.#frame.route.screen === 'setup') void this.#readWaiting();
   }
 
   /** Several changes within a frame are drawn once. A hidden page draws with its next tick. */
@@ -265,15 +262,6 @@ export class Page {
     const { route } = this.#frame;
     if (route.screen !== 'past' || route.night !== null || route.at !== at) return;
     location.replace(night === null ? '#/nights' : pastHash(night, at));
-  }
-
-  /** A saved file that waits: whether it runs by now. */
-  async #readWaiting(): Promise<void> {
-    const { route } = this.#frame;
-    if (route.screen !== 'setup' || route.part !== 'file' || this.#setUp.state.file?.told.runs !== false)
-      return;
-    this.#readAt = performance.now();
-    await this.#setUp.lookAtFile();
   }
 
   async #readJoin(): Promise<void> {
