@@ -6,6 +6,7 @@ import { type Curves, type CurvesTold, curvesOf, SoFar } from './curves.ts';
 import type { Desk } from './desk.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from './desk-door.ts';
 import type { JournalPort } from './journal/port.ts';
+import { asRecordLine } from './past/story.ts';
 import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
@@ -149,9 +150,7 @@ export class Door implements DeskDoor {
   }
 
   record(after: number, limit: number): RecordLine[] {
-    return this.#parts.journal
-      .lines(after, limit)
-      .map(({ id, at, code, text, prop, scene, run }) => ({ n: id, at, code, text, prop, scene, run }));
+    return this.#parts.journal.lines(after, limit).map(asRecordLine);
   }
 
   report(night: string): NightReport | null {
