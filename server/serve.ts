@@ -1,9 +1,10 @@
-import { createHash, randomBytes } from 'node:crypto';
+import { randomBytes } from 'node:crypto';
 import { fileURLToPath } from 'node:url';
 import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
 import { People } from './api/people.ts';
 import { Backups } from './backup/backups.ts';
+import { sumOf } from './backup/manifest.ts';
 import { takeRestored } from './backup/restored.ts';
 import { asyncApi } from './bus/asyncapi.ts';
 import { type Bus, openBus } from './bus/client.ts';
@@ -81,7 +82,7 @@ export async function serve(
   const demo = settings.file === null;
   const path = settings.file ?? DEMO_FILE;
   const { text, yard } = await yardAt(path, settings);
-  const yardHash = createHash('sha256').update(text).digest('hex');
+  const yardHash = sumOf(text);
   const tls = settings.tls && tlsAt(settings.tls);
   const folder = openFolder(settings.dataDir);
   const numbers = openNumbers(settings.dataDir);
