@@ -7,7 +7,7 @@ import { ampsNow, quietAt } from './loads.ts';
 import { lateAllowedMs } from './planned.ts';
 import type { Mode } from './reasons.ts';
 import { type Flight, type PropState, type Show, TRAVELS, wallOf } from './show.ts';
-import { isWatched } from './watch.ts';
+import { anyFlight, isWatched } from './watch.ts';
 
 /*
  * The invariants, asked after every step: what must never happen, whatever came in. It covers what the desk knows and
@@ -174,7 +174,7 @@ function mayRelease(was: PropState, event: Event): boolean {
 /** 2, 3, 12: every move under way, by its needs and its session. */
 function checkFlights(after: Show, breach: Say): void {
   if (after.stop.latched || !after.desk.connected || after.desk.standsDown) return;
-  if (Object.values(after.props).every((p) => p.flight === null)) return;
+  if (!anyFlight(after)) return;
   for (const id of after.yard.props.keys()) {
     const f = after.props[id]!.flight;
     if (!f || !isWatched(after, id, f, after.at)) continue;
