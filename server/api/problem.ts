@@ -37,10 +37,6 @@ const SAID: Readonly<
   >
 > = { en: { sentences: SENTENCES, titles: PHRASES }, de: { sentences: GERMAN, titles: GERMAN_TITLES } };
 
-export function sentenceOf(code: SentenceCode, language: Language): string {
-  return SAID[language].sentences[code];
-}
-
 /** Problem details as RFC 9457 has them. The type is about:blank throughout: what tells them apart is the code of each reason. */
 export interface ProblemBody {
   type: 'about:blank';
@@ -81,7 +77,7 @@ export class Problem extends Error {
 
   /** The sentences, in the order of the reasons. */
   sentences(language: Language): string[] {
-    return this.own ? [sentenceOf(this.own, language)] : this.reasons.map((r) => r.sentence);
+    return this.own ? [SAID[language].sentences[this.own]] : this.reasons.map((r) => r.sentence);
   }
 
   /** `title` is the standard's own phrase in every language: programs read it. */

@@ -23,7 +23,7 @@ export async function spoken(webDir: string, file: string, tongue: Tongue): Prom
 }
 
 /** Words as they stand whole between tags or quotes; nothing else is touched. */
-export function inTongue(text: string, { lang, plain }: Tongue): string {
+function inTongue(text: string, { lang, plain }: Tongue): string {
   return WORDS.reduce(
     (done, word) =>
       done
