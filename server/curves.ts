@@ -186,15 +186,11 @@ export class SoFar {
     this.#night = told.night;
     for (const [id, was] of Object.entries(told.amps)) {
       const now = kept(this.#amps, id, { at: [], amps: [] });
-      const n = olderThan(was.at, now.at[0]);
-      now.at.unshift(...was.at.slice(0, n));
-      now.amps.unshift(...was.amps.slice(0, n));
+      addBefore(now.at, now.amps, was.at, was.amps);
     }
     for (const [id, was] of Object.entries(told.psi)) {
       const now = kept(this.#psi, id, { at: [], psi: [] });
-      const n = olderThan(was.at, now.at[0]);
-      now.at.unshift(...was.at.slice(0, n));
-      now.psi.unshift(...was.psi.slice(0, n));
+      addBefore(now.at, now.psi, was.at, was.psi);
     }
   }
 
@@ -213,10 +209,18 @@ function kept<T>(curves: Map<string, T>, id: string, fresh: T): T {
   return found;
 }
 
-/** How many of these instants lie before another; all of them where there is none. */
-function olderThan(ats: readonly number[], limit: number | undefined): number {
-  const n = limit === undefined ? -1 : ats.findIndex((at) => at >= limit);
-  return n === -1 ? ats.length : n;
+/** What lies before the first instant that is there; all of it where none is. */
+function addBefore(
+  ats: number[],
+  values: number[],
+  wasAts: readonly number[],
+  wasValues: readonly number[],
+): void {
+  const first = ats[0];
+  const over = first === undefined ? -1 : wasAts.findIndex((at) => at >= first);
+  const n = over === -1 ? wasAts.length : over;
+  ats.unshift(...wasAts.slice(0, n));
+  values.unshift(...wasValues.slice(0, n));
 }
 
 /** The newest last; a clock that was set back begins the curve anew, and the oldest half goes where it is full. */
