@@ -2,6 +2,7 @@ import { nightNamed } from '../calendar/find.ts';
 import { instantOf, isDate } from '../calendar/wall.ts';
 import type { JournalPort, StoredLine } from '../journal/port.ts';
 import type { NightTimes } from '../plan/tonight.ts';
+import { isClosed, isOf } from '../report/span.ts';
 import type { Yard } from '../yard/types.ts';
 
 /** A night's marks in order of time, for whoever goes through it; all ms since 1970. */
@@ -72,24 +73,16 @@ function spanOf(
   night: string,
   hours: NightTimes | null,
 ): { from: number; to: number } | null {
-  const named = lines.filter((l) => l.code !== 'run-skipped' && names(l, night));
+  const named = lines.filter((l) => l.code !== 'run-skipped' && isOf(l, night));
   const inHours = hours && lines.some((l) => l.at >= hours.openMs && l.at <= hours.closeMs) ? hours : null;
   const doings = named.filter((l) => l.code !== 'plan-drawn');
   const ats = (doings.length > 0 || inHours ? doings : named).map((l) => l.at);
   if (inHours) ats.push(inHours.openMs, inHours.closeMs);
   if (ats.length === 0) return null;
   const last = ats.reduce((a, b) => Math.max(a, b));
-  const closed = lines.find((l) => l.at > last && l.code === 'mode-now' && modeIn(l) === 'closed');
+  const closed = lines.find((l) => l.at > last && isClosed(l));
   return { from: ats.reduce((a, b) => Math.min(a, b)), to: inHours ? last : (closed?.at ?? last) };
 }
-
-function names(line: StoredLine, night: string): boolean {
-  if (line.run !== null) return line.run.startsWith(`${night}.`);
-  if (line.code !== 'plan-drawn' && line.code !== 'mode-now') return false;
-  return (JSON.parse(line.reason) as { night?: string }).night === night;
-}
-
-const modeIn = (line: StoredLine): string => (JSON.parse(line.reason) as { mode: string }).mode;
 
 function marksOf(lines: readonly StoredLine[], course: Course): Course {
   const begun = new Map<string, [number, number]>();

@@ -52,14 +52,16 @@ function spanByHand(journal: JournalPort, yard: Yard, name: string): NightSpan |
   };
 }
 
-const isOf = (line: StoredLine, night: string): boolean =>
+/** Whether a line names this night: a run of it, its plan, or its opening. */
+export const isOf = (line: StoredLine, night: string): boolean =>
   line.run?.startsWith(`${night}.`) === true || (NAMING.has(line.code) && nightIn(line) === night);
 
 /** Lines that name a night by themselves: its plan, and its opening, which may have nothing planned. */
 const NAMING: ReadonlySet<string> = new Set(['plan-drawn', 'mode-now']);
 
 const isOfAnother = (line: StoredLine): boolean => line.run !== null || line.code === 'plan-drawn';
-const isClosed = (line: StoredLine): boolean =>
+/** Whether the yard was closed then. */
+export const isClosed = (line: StoredLine): boolean =>
   line.code === 'mode-now' && (JSON.parse(line.reason) as { mode: string }).mode === 'closed';
 const nightIn = (line: StoredLine): string | undefined =>
   (JSON.parse(line.reason) as { night?: string }).night;
