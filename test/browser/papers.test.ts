@@ -1,5 +1,3 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { reportHtml } from '../../server/report/as-html.ts';
@@ -8,20 +6,8 @@ import { FAULT_CODES } from '../../server/show/reasons.ts';
 import { TestYard } from '../api/harness.ts';
 import { SAMPLE } from '../report/sample.ts';
 import { landing } from '../show/landing.ts';
+import { judge } from './axe.ts';
 import { haveBrowser, launch, PHONE } from './chromium.ts';
-
-/** axe-core's rules for WCAG 2.0 to 2.2, A and AA; target-size is the one that bears the tag wcag22aa. */
-const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-async function judge(page: Page): Promise<string[]> {
-  await page.evaluate(AXE);
-  const found = (await page.evaluate(
-    `axe.run(document, { runOnly: { type: 'tag', values: ${JSON.stringify(TAGS)} }, rules: { 'target-size': { enabled: true } } })`,
-  )) as { violations: { id: string; nodes: { target: unknown }[] }[]; passes: { id: string }[] };
-  expect(found.passes.map(({ id }) => id)).toContain('color-contrast');
-  return found.violations.map(({ id, nodes }) => `${id} ${JSON.stringify(nodes.map((n) => n.target))}`);
-}
 
 /** The pages that are read rather than used: those of the faults as they are served, and the report as it is kept. */
 describe.skipIf(!haveBrowser)('what is read, in a browser', () => {
@@ -89,7 +75,7 @@ describe.skipIf(!haveBrowser)('what is read, in a browser', () => {
     const asked: string[] = [];
     page.on('request', (r) => asked.push(r.url()));
     await page.setContent(reportHtml(tellReport(SAMPLE, landing())));
-    expect(await judge(page)).toEqual([]);
+    expect(await judge(page, 'paper')).toEqual([]);
     expect([said, asked]).toEqual([[], []]);
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
     expect(await page.getByRole('columnheader', { name: 'drift' }).count()).toBe(1);
