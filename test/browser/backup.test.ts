@@ -48,11 +48,8 @@ describe.skipIf(!haveBrowser || !isBuilt)('backup and restore on the page', () =
   it('is not restored while the yard is open, and says to close it', async () => {
     await page.request.put(`${yard.url}/api/red-button`, { data: SAID });
     writeFileSync(yard.path, `${FERRY}# changed later\n`);
-    await until(async () => {
-      const { seq, at } = await yard.picture();
-      const asked = { for: '1 h', plan: false, issued: at, seq };
-      return (await page.request.post(`${yard.url}/api/open`, { data: asked })).ok();
-    }, 15_000);
+    const unplanned = { for: '1 h', plan: false };
+    await until(async () => (await yard.ask(page, '/api/open', unplanned)).ok(), 15_000);
     await bring('good.zip', readFileSync(zip));
     const restore = page.getByRole('button', { name: 'Restore this one' });
     await page.getByText('Only while the yard is closed.').waitFor();
@@ -63,8 +60,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('backup and restore on the page', () =
       409,
       expect.stringContaining('Close the yard first.'),
     ]);
-    const { seq, at } = await yard.picture();
-    await page.request.post(`${yard.url}/api/close`, { data: { issued: at, seq } });
+    await yard.ask(page, '/api/close');
     await until(async () => (await yard.picture()).mode === 'closed', 60_000);
   }, 90_000);
 

@@ -1,75 +1,21 @@
-import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { haveBrowser, launch, PHONE } from './chromium.ts';
+import { haveBrowser, PHONE } from './chromium.ts';
+import { isBuilt, OwnYard, PIN } from './own-yard.ts';
 import { stopMiddle, until } from './stage.ts';
 
-const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
-const built = existsSync(COMMAND);
-if (!built && process.env.CI === 'true') throw new Error('the daemon is not built: npm run build');
-if (!built) console.warn('The daemon is not built: its test in the browser is SKIPPED. Run npm run build.');
-
-const PIN = '20406080';
-
-async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-  const { port } = server.address() as { port: number };
-  await new Promise((done) => server.close(done));
-  return port;
-}
-
 /** The page on the real daemon's demonstration yard: what a newcomer does in the first minutes. */
-describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
-  let daemon: ChildProcess;
-  let folder: string;
-  let browser: Browser;
+describe.skipIf(!haveBrowser || !isBuilt)('the page on the daemon', () => {
+  let yard: OwnYard;
   let page: Page;
   let url: string;
-  let told = '';
 
   beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'dusklatch-page-'));
-    const port = await freePort();
-    url = `http://127.0.0.1:${port}`;
-    daemon = spawn(process.execPath, [COMMAND, 'serve'], {
-      env: {
-        ...process.env,
-        DUSKLATCH_PORT: String(port),
-        DUSKLATCH_BUS_PORT: String(await freePort()),
-        DUSKLATCH_DATA: folder,
-        DUSKLATCH_KEEPER_PIN: PIN,
-      },
-      stdio: ['ignore', 'pipe', 'pipe'],
-    });
-    daemon.stdout!.on('data', (text) => {
-      told += text;
-    });
-    daemon.stderr!.on('data', (text) => {
-      told += text;
-    });
-    await until(async () => (await fetch(`${url}/healthz`).catch(() => null))?.ok ?? false, 20_000).catch(
-      () => {
-        throw new Error(`the daemon did not start:\n${told}`);
-      },
-    );
-    browser = await launch();
-    page = await (await browser.newContext({ viewport: PHONE })).newPage();
+    yard = await OwnYard.demonstration();
+    url = yard.url;
+    page = await (await yard.browser.newContext({ viewport: PHONE })).newPage();
   });
-  afterAll(async () => {
-    await browser?.close();
-    if (daemon && daemon.exitCode === null) {
-      const ended = new Promise((done) => daemon.once('exit', done));
-      daemon.kill('SIGTERM');
-      await ended;
-    }
-    rmSync(folder, { recursive: true, force: true });
-  });
+  afterAll(() => yard?.end());
 
   const mode = () => page.locator('top-strip .mode').textContent();
   const said = () => page.locator('stop-bar [role=status]').textContent();
@@ -126,7 +72,7 @@ describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
     await page.getByRole('button', { name: 'Jam the ferry' }).click();
     const began = performance.now();
     await page.getByRole('link', { name: 'Read why' }).click({ timeout: 90_000 });
-    told += `\nlocked out ${Math.round(performance.now() - began)} ms after the jam`;
+    yard.told += `\nlocked out ${Math.round(performance.now() - began)} ms after the jam`;
     const card = page.locator('trouble-card').first();
     expect(await card.locator('h3').textContent()).toBe('Ferry locked out');
     expect(await card.locator('ol').first().locator('li').count()).toBeGreaterThan(1);
@@ -196,9 +142,9 @@ describe.skipIf(!haveBrowser || !built)('the page on the daemon', () => {
   }, 40_000);
 
   it('shows a daemon that is gone as lost, and comes back with it', async () => {
-    daemon.kill('SIGSTOP');
+    yard.signal('SIGSTOP');
     await page.waitForSelector('html[data-link=lost]', { timeout: 8000 });
-    daemon.kill('SIGCONT');
+    yard.signal('SIGCONT');
     await page.waitForSelector('html[data-link=live]', { timeout: 15_000 });
   }, 40_000);
 });

@@ -44,10 +44,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('a first file, step by step', () => {
   afterAll(() => yard?.end());
 
   const card = (prop: string) => page.getByRole('region', { name: prop, exact: true });
-  const ask = async (path: string, more: object = {}) => {
-    const { seq, at } = await yard.picture();
-    return page.request.post(`${yard.url}${path}`, { data: { issued: at, seq, ...more } });
-  };
+  const ask = (path: string, more: object = {}) => yard.ask(page, path, more);
 
   it('finds the boards that are in no file, with their sensors live', async () => {
     await page.getByText('2 boards are heard.').waitFor({ timeout: 15_000 });

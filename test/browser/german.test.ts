@@ -1,83 +1,39 @@
-import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
-import { tmpdir } from 'node:os';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { TONGUES } from '../../server/words/tongues.ts';
 import { spoken as german } from '../../web/words/de.ts';
 import { judge } from './axe.ts';
-import { haveBrowser, launch, PHONE } from './chromium.ts';
+import { haveBrowser, PHONE } from './chromium.ts';
+import { isBuilt, OwnYard } from './own-yard.ts';
 import { stopMiddle, until } from './stage.ts';
 import { good, walk } from './walk.ts';
 
-const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
-const built = existsSync(COMMAND);
-if (!built && process.env.CI === 'true') throw new Error('the daemon is not built: npm run build');
-if (!built) console.warn('The daemon is not built: its German page is SKIPPED. Run npm run build.');
-
 /** Pictures of what was walked, for whoever wants to look: a folder, or unset for none. */
 const PICTURES = process.env.GERMAN_PICTURES;
-const PIN = '20406080';
 /** What the page's first screen may load of script, gzipped. */
 const FIRST_SCRIPT_BYTES = 80_000;
 
-async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-  const { port } = server.address() as { port: number };
-  await new Promise((done) => server.close(done));
-  return port;
-}
-
 /** The demonstration yard, told in German by the real daemon. */
-describe.skipIf(!haveBrowser || !built)('the page in German', () => {
-  let daemon: ChildProcess;
-  let folder: string;
-  let browser: Browser;
+describe.skipIf(!haveBrowser || !isBuilt)('the page in German', () => {
+  let yard: OwnYard;
   let context: BrowserContext;
   let page: Page;
   let url: string;
-  let told = '';
 
   beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'dusklatch-german-'));
-    const port = await freePort();
-    url = `http://127.0.0.1:${port}`;
-    const args = [COMMAND, 'serve', '--language', 'de', '--port', String(port)];
-    daemon = spawn(process.execPath, [...args, '--bus-port', String(await freePort())], {
-      env: { ...process.env, DUSKLATCH_DATA: folder, DUSKLATCH_KEEPER_PIN: PIN },
-      stdio: ['ignore', 'pipe', 'pipe'],
-    });
-    for (const stream of [daemon.stdout!, daemon.stderr!])
-      stream.on('data', (text) => {
-        told += text;
-      });
-    await until(async () => (await fetch(`${url}/healthz`).catch(() => null))?.ok ?? false, 20_000).catch(
-      () => {
-        throw new Error(`the daemon did not start:\n${told}`);
-      },
-    );
-    browser = await launch();
+    yard = await OwnYard.demonstration(['--language', 'de']);
+    url = yard.url;
     if (PICTURES) mkdirSync(PICTURES, { recursive: true });
   });
   beforeEach(async () => {
-    context = await browser.newContext({ viewport: PHONE, timezoneId: 'America/Chicago' });
+    context = await yard.browser.newContext({ viewport: PHONE, timezoneId: 'America/Chicago' });
     page = await context.newPage();
   });
   afterEach(() => context.close());
-  afterAll(async () => {
-    await browser?.close();
-    if (daemon && daemon.exitCode === null) {
-      const ended = new Promise((done) => daemon.once('exit', done));
-      daemon.kill('SIGTERM');
-      await ended;
-    }
-    rmSync(folder, { recursive: true, force: true });
-  });
+  afterAll(() => yard?.end());
 
   const label = () => page.locator('stop-bar button').textContent();
   const said = () => page.locator('stop-bar [role=status]').textContent();

@@ -1,14 +1,12 @@
 import { execFile } from 'node:child_process';
 import { readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { haveBrowser } from './chromium.ts';
-import { isBuilt, OwnYard } from './own-yard.ts';
+import { COMMAND, isBuilt, OwnYard } from './own-yard.ts';
 import { until } from './stage.ts';
 
-const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
 /** The small landing with a ferryman who soon tires. */
 const FERRY = readFileSync(new URL('../../config/ferry.yaml', import.meta.url), 'utf8')
   .replace('lasts: 45 s', 'lasts: 2 s')
@@ -27,10 +25,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('the yard file on the page, while the 
   const box = () => page.getByLabel('my-yard.yaml');
   const check = () => page.getByRole('button', { name: 'Check', exact: true }).click();
   const save = () => page.getByRole('button', { name: 'Save it' }).click();
-  const ask = async (path: string, more: object = {}) => {
-    const { seq, at } = await yard.picture();
-    return page.request.post(`${yard.url}${path}`, { data: { issued: at, seq, ...more } });
-  };
+  const ask = (path: string, more: object = {}) => yard.ask(page, path, more);
 
   it('shows a mistake in its place, and saves nothing', async () => {
     await box().waitFor();
@@ -130,9 +125,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('a saved file in the midst of a planne
   it('has the rest of the night drawn up anew, and marks nothing skipped that is over', async () => {
     await until(async () => (await yard.picture()).mode === 'open', 30_000).catch(async () => {
       // Started in mid-night it waits for a person.
-      const { seq, at } = await yard.picture();
-      const opened = await page.request.post(`${yard.url}/api/open`, { data: { issued: at, seq } });
-      expect(opened.ok()).toBe(true);
+      expect((await yard.ask(page, '/api/open')).ok()).toBe(true);
       await until(async () => (await yard.picture()).mode === 'open', 30_000);
     });
     await until(async () => ((await plan()).runs?.length ?? 0) > 0, 30_000);

@@ -1,14 +1,14 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
+import { freePort } from '../real/mosquitto.ts';
 import { launch, PHONE } from './chromium.ts';
 import { until } from './stage.ts';
 
-const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
+export const COMMAND = fileURLToPath(new URL('../../dist/server/cli.js', import.meta.url));
 
 /** Whether the daemon is built; with CI=true it must be. */
 export const isBuilt = existsSync(COMMAND);
@@ -18,15 +18,7 @@ if (!isBuilt)
 
 export const PIN = '20406080';
 
-export async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-  const { port } = server.address() as { port: number };
-  await new Promise((done) => server.close(done));
-  return port;
-}
-
-/** The real daemon on a yard file, stand-ins for its boards, and a browser in front: each a process that is ended after. */
+/** The real daemon, stand-ins for its boards, and a browser in front: each a process that is ended after. */
 export class OwnYard {
   readonly folder = mkdtempSync(join(tmpdir(), 'dusklatch-own-'));
   readonly data = join(this.folder, 'data');
@@ -37,10 +29,11 @@ export class OwnYard {
   browser!: Browser;
   #boards: ChildProcess | null = null;
   #daemon: ChildProcess | null = null;
+  #args: string[] = [];
   #env: Record<string, string> = {};
   readonly #children: ChildProcess[] = [];
 
-  /** `standins`: the file whose boards are played, if another than the yard's; false plays none. */
+  /** On a yard file. `standins`: the file whose boards are played, if another than the yard's; false plays none. */
   static async start(
     text: string,
     standins: string | boolean = true,
@@ -48,26 +41,41 @@ export class OwnYard {
   ): Promise<OwnYard> {
     const yard = new OwnYard();
     writeFileSync(yard.path, text);
-    const [port, busPort] = [await freePort(), await freePort()];
-    yard.url = `http://127.0.0.1:${port}`;
-    yard.busUrl = `mqtt://127.0.0.1:${busPort}`;
-    yard.#env = {
-      DUSKLATCH_HOST: '127.0.0.1',
-      DUSKLATCH_PORT: String(port),
-      DUSKLATCH_BUS_PORT: String(busPort),
-      DUSKLATCH_DATA: yard.data,
-      DUSKLATCH_KEEPER_PIN: PIN,
-      ...more,
-    };
-    await yard.begin();
+    await yard.#open([yard.path], { DUSKLATCH_HOST: '127.0.0.1', ...more });
     if (standins !== false) yard.playBoards(typeof standins === 'string' ? standins : text);
-    yard.browser = await launch();
     return yard;
   }
 
+  /** The demonstration, as a newcomer starts it: without a file, and with boards of its own. */
+  static async demonstration(args: string[] = []): Promise<OwnYard> {
+    const yard = new OwnYard();
+    await yard.#open(args, {});
+    return yard;
+  }
+
+  async #open(args: string[], env: Record<string, string>): Promise<void> {
+    const [port, busPort] = [await freePort(), await freePort()];
+    this.url = `http://127.0.0.1:${port}`;
+    this.busUrl = `mqtt://127.0.0.1:${busPort}`;
+    this.#args = args;
+    this.#env = {
+      DUSKLATCH_PORT: String(port),
+      DUSKLATCH_BUS_PORT: String(busPort),
+      DUSKLATCH_DATA: this.data,
+      DUSKLATCH_KEEPER_PIN: PIN,
+      ...env,
+    };
+    await this.begin();
+    this.browser = await launch();
+  }
+
   async begin(): Promise<void> {
-    this.#daemon = this.#run(['serve', this.path], this.#env);
+    this.#daemon = this.#run(['serve', ...this.#args], this.#env);
     await this.up();
+  }
+
+  signal(signal: NodeJS.Signals): void {
+    this.#daemon!.kill(signal);
   }
 
   /** As a power cut ends it. */
