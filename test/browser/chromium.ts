@@ -10,7 +10,7 @@ if (!haveBrowser) {
   console.warn(`No browser at ${PATH}: the browser tests are SKIPPED. Install Chromium to run them.`);
 }
 
-export function launch(): Promise<Browser> {
+export function launch(...more: string[]): Promise<Browser> {
   return chromium.launch({
     executablePath: PATH,
     args: [
@@ -22,6 +22,7 @@ export function launch(): Promise<Browser> {
       '--disable-background-networking',
       '--disable-component-update',
       '--disable-sync',
+      ...more,
     ],
   });
 }

@@ -2,9 +2,9 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { haveBrowser, PHONE } from './chromium.ts';
+import { haveBrowser, launch, PHONE } from './chromium.ts';
 import { open } from './hand-pictures.ts';
 import { isBuilt, OwnYard } from './own-yard.ts';
 import { stage, until } from './stage.ts';
@@ -29,10 +29,7 @@ describe.skipIf(!haveBrowser || !isBuilt || !existsSync(OPENSSL))('the page by h
     });
     yard = await OwnYard.start(FERRY, false, { DUSKLATCH_TLS_CERT: cert, DUSKLATCH_TLS_KEY: key });
     secure = yard.url.replace('http:', 'https:');
-    browser = await chromium.launch({
-      executablePath: '/usr/bin/chromium',
-      args: ['--headless', '--no-sandbox', '--disable-gpu', '--ignore-certificate-errors'],
-    });
+    browser = await launch('--ignore-certificate-errors');
     page = await (await browser.newContext({ viewport: PHONE, ignoreHTTPSErrors: true })).newPage();
   });
   afterAll(async () => {
