@@ -24,7 +24,6 @@ export const notices = {
   trialFirst: 'Save the address first.',
   last: 'The last notices',
   none: 'None yet.',
-  trialWord: 'a trial',
   fates: {
     sent: () => 'taken',
     failed: (why: string | null) => `did not get through: ${why ?? 'nobody knows why'}`,

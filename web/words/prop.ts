@@ -31,7 +31,6 @@ export const prop = {
   moves: 'moves',
   board: 'Its board',
   run: 'In scene',
-  station: 'Red button',
   serviceDue: 'Service is due',
   back: 'Back to the yard',
 };
@@ -91,7 +90,6 @@ export const bench = {
   onlyWhen: 'Only while the yard is closed or held.',
   keeperOnly: 'Only for a keeper.',
   hold: (move: string) => `Hold: ${move}`,
-  stopped: 'Let go: halted.',
   noMoves: 'It has no moves.',
 };
 

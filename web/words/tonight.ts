@@ -11,7 +11,6 @@ export const tonight = {
   now: 'Now',
   earlier: (count: number) => (count === 1 ? '1 earlier run went well' : `${count} earlier runs went well`),
   started: (clock: string) => `started ${clock}`,
-  ended: (clock: string) => `ended ${clock}`,
   scenes: 'Scenes',
   made: (made: number, wanted: number) => `${made} of ${wanted} made`,
   madeOnly: (made: number) => `${made} made`,

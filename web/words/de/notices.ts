@@ -22,7 +22,6 @@ export const notices: typeof import('../notices.ts').notices = {
   trialFirst: 'Zuerst die Adresse speichern.',
   last: 'Die letzten Benachrichtigungen',
   none: 'Noch keine.',
-  trialWord: 'eine Probe',
   fates: {
     sent: () => 'angenommen',
     failed: (why) => `kam nicht durch: ${why ?? 'niemand weiß, warum'}`,

@@ -29,7 +29,6 @@ export const sheet: typeof import('../prop.ts') = {
     moves: 'Bewegungen',
     board: 'Platine',
     run: 'In der Szene',
-    station: 'Roter Knopf',
     serviceDue: 'Wartung ist fällig',
     back: 'Zurück zum Hof',
   },
@@ -85,7 +84,6 @@ export const sheet: typeof import('../prop.ts') = {
     onlyWhen: 'Nur solange der Hof geschlossen oder in Pause ist.',
     keeperOnly: 'Nur für einen Wart.',
     hold: (move) => `Halten: ${move}`,
-    stopped: 'Losgelassen: angehalten.',
     noMoves: 'Es hat keine Bewegungen.',
   },
   faultsScreen: {

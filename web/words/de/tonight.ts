@@ -11,7 +11,6 @@ export const hours: typeof import('../tonight.ts') = {
     now: 'Jetzt',
     earlier: (count) => (count === 1 ? '1 früherer Lauf ging gut' : `${count} frühere Läufe gingen gut`),
     started: (clock) => `begann ${clock}`,
-    ended: (clock) => `endete ${clock}`,
     scenes: 'Szenen',
     made: (made, wanted) => `${made} von ${wanted} gelaufen`,
     madeOnly: (made) => `${made} gelaufen`,
