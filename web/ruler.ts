@@ -64,6 +64,12 @@ export function ticksOf({ fromMs, toMs }: Stretch, timezone: string, most: numbe
   return ticks;
 }
 
+/** On which side of a place its words stand, so that none are cut off within `edge` of either end; all in pixels. */
+export function anchorOf(x: number, wide: number, edge: number): 'start' | 'middle' | 'end' {
+  if (x < edge) return 'start';
+  return x > wide - edge ? 'end' : 'middle';
+}
+
 /** The first change of the clock within a stretch, and by how much it goes; null where there is none. */
 export function clockChangeOf(
   { fromMs, toMs }: Stretch,

@@ -30,6 +30,11 @@ export function isWell(prop: PropPicture): boolean {
   return prop.state === 'ready' || prop.state === 'moving' || prop.state === 'resting';
 }
 
+/** The title of a prop or a scene; its id where the file has it no more. */
+export function titleOf(of: Readonly<Record<string, { title: string }>>, id: string): string {
+  return Object.hasOwn(of, id) ? of[id]!.title : id;
+}
+
 /** Whether its board is heard now; without a bus none is. */
 export function isLive(picture: Picture, prop: PropPicture): boolean {
   return prop.live && picture.bus.connected;

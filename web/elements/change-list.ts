@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { FileChange } from '../../server/file/difference.ts';
 import type { Picture } from '../../server/picture.ts';
+import { titleOf } from '../view.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 
@@ -60,8 +61,7 @@ export class ChangeList extends LitElement {
   #when({ when, of }: FileChange): string {
     if (when !== 'rest' || !of) return words.file.when[when];
     const { props, scenes } = this.picture;
-    const kind: Record<string, { title: string }> = of.kind === 'prop' ? props : scenes;
-    const title = Object.hasOwn(kind, of.id) ? kind[of.id]!.title : of.id;
+    const title = titleOf(of.kind === 'prop' ? props : scenes, of.id);
     return of.kind === 'prop' ? words.file.whenRests(title) : words.file.whenEnded(title);
   }
 }

@@ -4,6 +4,7 @@ import type { CheckedFile } from '../../server/yard-file.ts';
 import { linesOf } from '../file-lines.ts';
 import { keepAs } from '../keep-as.ts';
 import type { Draft, FileState } from '../set-up.ts';
+import { titleOf } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
 import './change-list.ts';
@@ -147,11 +148,9 @@ export class FileScreen extends LitElement {
     if (waits.when === 'closed') return words.file.waitsClosed;
     if (waits.when === 'start') return words.file.waitsStart;
     const { props, scenes } = this.picture;
-    const title = (of: Record<string, { title: string }>, id: string) =>
-      Object.hasOwn(of, id) ? of[id]!.title : id;
     return words.file.waitsRest([
-      ...waits.props.map((id) => title(props, id)),
-      ...waits.scenes.map((id) => title(scenes, id)),
+      ...waits.props.map((id) => titleOf(props, id)),
+      ...waits.scenes.map((id) => titleOf(scenes, id)),
     ]);
   }
 
@@ -212,11 +211,10 @@ export class FileScreen extends LitElement {
   #found(text: string) {
     const found = this.#checked(text);
     if (!found) return nothing;
-    const { ok, errors } = found;
+    const { ok, errors, findings } = found;
+    if (ok) return this.#review(found, words.file.warnings, words.file.review);
     const lines = linesOf(text);
-    return ok
-      ? this.#review(found, words.file.warnings, words.file.review)
-      : html`<h2>${words.file.errors(errors.length)}</h2>
+    return html`<h2>${words.file.errors(errors.length)}</h2>
         <ol class="found">
           ${errors.map(
             ({ line, column, message }) => html`<li>
@@ -226,7 +224,7 @@ export class FileScreen extends LitElement {
             </li>`,
           )}
         </ol>
-        ${found.findings.length > 0 ? this.#review(found, words.file.warningsLeft, words.file.reviewLeft) : nothing}`;
+        ${findings.length > 0 ? this.#review(found, words.file.warningsLeft, words.file.reviewLeft) : nothing}`;
   }
 
   /** What the review finds; where there are mistakes, in what could be read, and it says what is not in its sums. */

@@ -1,6 +1,7 @@
 import { html, LitElement, nothing, type SVGTemplateResult, svg } from 'lit';
 import { handling } from '../fingers.ts';
 import {
+  anchorOf,
   clockChangeOf,
   dragged,
   movedOf,
@@ -16,7 +17,7 @@ import {
 } from '../ruler.ts';
 import type { FatedPlan } from '../store.ts';
 import { shortClockOf } from '../time.ts';
-import type { View } from '../view.ts';
+import { titleOf, type View } from '../view.ts';
 import { Width } from '../width.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
@@ -57,13 +58,17 @@ export class NightRuler extends LitElement {
 
   override render() {
     const { nowMs } = this.view;
-    const night = { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
+    const night = this.#night;
     const stretch = this.#stretch(night, nowMs);
     const rows = this.#zones().map(({ title, ours }) => ({
       title,
       placed: placedIn(this.plan, stretch, nowMs, ours),
     }));
     return html`${this.#acts(stretch)} ${this.#drawn(stretch, night, rows)} ${this.#missed(rows)}`;
+  }
+
+  get #night(): Stretch {
+    return { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
   }
 
   #stretch(night: Stretch, nowMs: number): Stretch {
@@ -73,14 +78,14 @@ export class NightRuler extends LitElement {
 
   #hand = handling((did) => {
     if ('dragged' in did) return this.#draw((stretch) => dragged(stretch, did.dragged, this.#width.px));
-    const night = Date.parse(this.plan.close) - Date.parse(this.plan.open);
-    this.#draw((stretch) => spread(stretch, did.spread, did.around / this.#width.px, night * 1.04));
+    const { fromMs, toMs } = this.#night;
+    const longestMs = (toMs - fromMs) * 1.04;
+    this.#draw((stretch) => spread(stretch, did.spread, did.around / this.#width.px, longestMs));
   });
 
   #draw(make: (stretch: Stretch) => Stretch): void {
     const { nowMs } = this.view;
-    const night = { fromMs: Date.parse(this.plan.open), toMs: Date.parse(this.plan.close) };
-    const stretch = make(this.#stretch(night, nowMs));
+    const stretch = make(this.#stretch(this.#night, nowMs));
     this.lengthMs = stretch.toMs - stretch.fromMs;
     this.movedMs = movedOf(stretch, nowMs);
   }
@@ -169,7 +174,7 @@ export class NightRuler extends LitElement {
       ${this.#shut(x, stretch.fromMs, night.fromMs, top)} ${this.#shut(x, night.toMs, stretch.toMs, top)}
       ${ticks.map(
         (at) => svg`<line class="tick" x1=${x(at)} x2=${x(at)} y1="20" y2=${top} />
-          ${Math.abs(x(at) - x(nowMs)) < 46 ? nothing : svg`<text x=${x(at)} y="15" text-anchor=${anchor(x(at), this.#width.px)}>${shortClockOf(at, timezone)}</text>`}`,
+          ${Math.abs(x(at) - x(nowMs)) < 46 ? nothing : svg`<text x=${x(at)} y="15" text-anchor=${anchorOf(x(at), this.#width.px, 22)}>${shortClockOf(at, timezone)}</text>`}`,
       )}
       ${this.#edges(stretch, night).map(
         ({ at, word }) => svg`<line class="edge" x1=${x(at)} x2=${x(at)} y1="22" y2=${top} />
@@ -215,7 +220,7 @@ export class NightRuler extends LitElement {
     room: number,
   ): SVGTemplateResult {
     const { scenes, yard } = this.view.picture;
-    const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+    const title = titleOf(scenes, run.scene);
     const told = `${shortClockOf(planned.fromMs, yard.timezone)} ${title}: ${words.fates[run.state]}${run.why ? `. ${run.why}` : ''}`;
     const width = (of: Stretch) => Math.max(3, x(of.toMs) - x(of.fromMs));
     const missed = MISSED.includes(run.state);
@@ -243,7 +248,7 @@ export class NightRuler extends LitElement {
     if (missed.length === 0) return html`<p class="soft">${words.ruler.noneMissed}</p>`;
     return html`<ul>
       ${missed.map(({ run, planned }) => {
-        const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+        const title = titleOf(scenes, run.scene);
         return html`<li>
           ${markOf(run.state === 'skipped' || run.state === 'abandoned' ? 'skipped' : run.state)}
           <span>${shortClockOf(planned.fromMs, yard.timezone)}</span>
@@ -267,9 +272,4 @@ function roomOf(
   const next = placed.slice(n + 1).find((one) => one.lane === lane);
   const now = nowMs > planned.toMs ? x(nowMs) : wide;
   return Math.min(wide, now, next ? x(next.planned.fromMs) : wide) - x(planned.fromMs);
-}
-
-function anchor(x: number, wide: number): 'start' | 'middle' | 'end' {
-  if (x < 22) return 'start';
-  return x > wide - 22 ? 'end' : 'middle';
 }

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { RunPicture } from '../../server/picture.ts';
 import { shortClockOf } from '../time.ts';
-import type { View } from '../view.ts';
+import { titleOf, type View } from '../view.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
@@ -81,7 +81,7 @@ export class NowNext extends LitElement {
 
   #row(run: RunPicture, kind: string, when: string) {
     const { scenes, yard, now } = this.view.picture;
-    const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+    const title = titleOf(scenes, run.scene);
     return html`<li class=${kind}>
       ${markOf(now.includes(run) ? 'running' : 'planned')}
       <span>${shortClockOf(run.start, yard.timezone)}</span>

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing, svg } from 'lit';
 import type { Course } from '../../server/past/course.ts';
-import { ticksOf } from '../ruler.ts';
+import { anchorOf, ticksOf } from '../ruler.ts';
 import { shortClockOf } from '../time.ts';
 import { look } from './look.ts';
 
@@ -85,7 +85,7 @@ export class PastTrack extends LitElement {
     return html`<svg role="img" aria-label=${this.told} viewBox="0 0 ${wide} ${TALL}" preserveAspectRatio="none">
       ${ticks.map(
         (at) => svg`<line class="tick" x1=${x(at)} x2=${x(at)} y1="16" y2=${TALL} />
-          <text x=${x(at)} y="13" text-anchor=${anchor(x(at), wide)}>${shortClockOf(at, timezone)}</text>`,
+          <text x=${x(at)} y="13" text-anchor=${anchorOf(x(at), wide, 24)}>${shortClockOf(at, timezone)}</text>`,
       )}
       ${runs
         .filter(([from, to]) => to >= span.from && from <= span.to)
@@ -103,8 +103,3 @@ export class PastTrack extends LitElement {
   }
 }
 customElements.define('past-track', PastTrack);
-
-function anchor(x: number, wide: number): 'start' | 'middle' | 'end' {
-  if (x < 24) return 'start';
-  return x > wide - 24 ? 'end' : 'middle';
-}

@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import { repeat } from 'lit/directives/repeat.js';
 import { type NightLine, nightLines } from '../night-lines.ts';
 import { clockOf, shortClockOf } from '../time.ts';
-import type { View } from '../view.ts';
+import { titleOf, type View } from '../view.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import './load-list.ts';
@@ -216,7 +216,7 @@ export class TonightScreen extends LitElement {
     }
     const { run } = line;
     const { scenes } = picture;
-    const title = Object.hasOwn(scenes, run.scene) ? scenes[run.scene]!.title : run.scene;
+    const title = titleOf(scenes, run.scene);
     const fate = words.fates[run.state];
     const old = link === 'lost' && run.state !== 'planned';
     return html`<li class=${run.state}>
