@@ -130,9 +130,6 @@ export class PastScreen extends LitElement {
           grid-template-columns: minmax(0, 1fr) 330px;
           gap: 24px;
           align-items: start;
-        }
-
-        .inside {
           grid-auto-flow: dense;
         }
 
