@@ -1,13 +1,14 @@
 import type { BusListener, BusPort, Identity } from './bus/port.ts';
 import type { Clock } from './clock.ts';
 import type { Answer } from './desk-door.ts';
+import { DeskOut } from './desk-out.ts';
 import { DeskQueue } from './desk-queue.ts';
 import { DeskRecord } from './desk-record.ts';
 import { mayWait, type Taken, takeSteps, type Waiting } from './desk-steps.ts';
 import type { Numbers } from './journal/numbers.ts';
 import type { JournalPort, Line } from './journal/port.ts';
 import { nextDue } from './show/due.ts';
-import type { Effect, Entry } from './show/effects.ts';
+import type { Entry } from './show/effects.ts';
 import type { BusFact, Fact } from './show/events.ts';
 import { loadShow, saveShow } from './show/save.ts';
 import { type Show, wallOf } from './show/show.ts';
@@ -61,6 +62,7 @@ export class Desk implements BusListener {
   readonly #queue = new DeskQueue();
   #drainWanted = false;
   readonly #record: DeskRecord;
+  readonly #out: DeskOut;
   #heartbeatAt = Number.POSITIVE_INFINITY;
   #heartbeatN = 0;
   #ended = false;
@@ -78,6 +80,11 @@ export class Desk implements BusListener {
     this.#parts = parts;
     this.#show = show;
     this.#record = new DeskRecord(parts, show.n, parts.clock.now());
+    this.#out = new DeskOut(parts, {
+      who: () => this.#who,
+      tell: (fact) => this.tell(fact),
+      onGone: () => this.#look(),
+    });
   }
 
   get show(): Show {
@@ -143,9 +150,9 @@ export class Desk implements BusListener {
    * once it has left this process and its number is on disk, or the disk has refused that.
    */
   stop(by: string): { n: number; bus: boolean; kept: Promise<void> } {
-    this.#handed = false;
+    this.#out.handed = false;
     this.#turn([{ fact: { kind: 'stopPressed', by } }]);
-    const handed = this.#handed;
+    const { handed, kept } = this.#out;
     const { bus } = this.#parts;
     const stood = bus.connected;
     return {
@@ -154,11 +161,9 @@ export class Desk implements BusListener {
       get bus() {
         return handed && (!stood || bus.connected);
       },
-      kept: this.#kept,
+      kept,
     };
   }
-  #handed = false;
-  #kept: Promise<void> = Promise.resolve();
 
   /** Takes a fact at once, before the loop turns: for the start, and for tests. */
   now(fact: Fact): void {
@@ -184,9 +189,9 @@ export class Desk implements BusListener {
    * just now: a stop is on its way out, the record fails, or `stillFits` no longer holds once what waited was taken.
    */
   exchange(yard: Yard, text: string, yardHash: string, fact: Fact, stillFits: () => boolean): boolean {
-    if (this.#ended || this.#leaving > 0 || !this.#started || this.#show.recordFailing !== null) return false;
+    if (this.#ended || this.#out.leaving || !this.#started || this.#show.recordFailing !== null) return false;
     while (this.#queue.size > 0) this.#turn(this.#queue.take());
-    if (this.#leaving > 0 || this.#show.recordFailing !== null || !stillFits()) return false;
+    if (this.#out.leaving || this.#show.recordFailing !== null || !stillFits()) return false;
     if (!this.#record.write()) return false;
     const carried = loadShow(saveShow(this.#show), yard);
     if (!this.#record.exchange(text, yardHash, carried, this.at)) {
@@ -204,7 +209,7 @@ export class Desk implements BusListener {
     this.#parts.clock.soon(() => {
       this.#drainWanted = false;
       // the turn after the stop has left takes what waits
-      if (this.#leaving > 0) return;
+      if (this.#out.leaving) return;
       // a write may have stood still since: then what has come is heard before anyone's silence is judged
       if (this.#stalled()) return;
       this.#turn(this.#queue.take());
@@ -227,8 +232,8 @@ export class Desk implements BusListener {
     if (looks) facts.push(LOOK);
     this.#take(facts, at);
     // while a stop is on its way out nothing is written, so what else is due waits for the look after it
-    if (!looks && this.#leaving === 0 && this.#due(at)) this.#take([LOOK], at);
-    if (this.#leaving === 0 && this.#show !== before && this.#show.recordFailing === null)
+    if (!looks && !this.#out.leaving && this.#due(at)) this.#take([LOOK], at);
+    if (!this.#out.leaving && this.#show !== before && this.#show.recordFailing === null)
       this.#record.snapshotIfDue(this.#show, at);
     if (this.#queue.size > 0) this.#drainSoon();
     this.#arm();
@@ -248,7 +253,7 @@ export class Desk implements BusListener {
     const facts = waiting.slice(0, taken.events.length);
     this.#queue.putBack(waiting.slice(facts.length).filter((w) => w !== LOOK));
     this.counts.events += taken.events.length;
-    let stops = this.#sendStops(taken.effects);
+    let stops = this.#out.sendStops(taken.effects);
     // still failing; the turn in which it resumes is on disk before anything that it lets move, or does not count
     if (before.recordFailing !== null && (stops || taken.show.recordFailing !== null))
       this.#record.keepFailing(taken.events, at);
@@ -257,16 +262,16 @@ export class Desk implements BusListener {
     else if (stops) this.#record.keep(taken.events, at);
     else if (!this.#record.write(taken.events)) {
       taken = this.#withoutRecord(before, facts, at);
-      stops = this.#sendStops(taken.effects);
+      stops = this.#out.sendStops(taken.effects);
     }
     this.#show = taken.show;
     for (const l of taken.lines) this.#record.add(this.#line(l.entry, l.n, l.show), this.at);
     // of a turn that broke an invariant nothing goes out but the stop
     if (taken.breach !== null) return this.#broken(taken.breach);
-    this.#perform(taken, stops);
+    this.#out.perform(taken, stops);
     if (taken.show === before) return;
     // drawing takes a while, and a stop that has not left yet must not wait for it
-    if (this.#leaving > 0) void this.#kept.then(() => this.#tellTurn(this.#show, stops));
+    if (this.#out.leaving) void this.#out.kept.then(() => this.#tellTurn(this.#show, stops));
     else this.#tellTurn(taken.show, stops);
   }
 
@@ -294,92 +299,6 @@ export class Desk implements BusListener {
     );
     this.#record.keepFailing(taken.events, at);
     return taken;
-  }
-
-  // effects
-
-  /** Sends the stops among the effects; whether there were any. */
-  #sendStops(effects: readonly Effect[]): boolean {
-    for (const e of effects) {
-      if (e.kind !== 'sendStop') continue;
-      this.#handed = this.#parts.bus.stop(true, e.stop, this.#who) || this.#handed;
-    }
-    const fresh = effects.filter((e) => e.kind === 'sendStop').filter((e) => !e.repeat);
-    if (fresh.length === 0) return effects.some((e) => e.kind === 'sendStop');
-    const stop = Math.max(...fresh.map((e) => e.stop));
-    const left = this.#parts.bus.flushed?.();
-    if (left) this.#letOut(stop, left);
-    else this.#parts.numbers.tryWrite({ stop });
-    return true;
-  }
-
-  /** Until a stop has left the process nothing is written and no further turn is taken, but for another stop. */
-  #letOut(stop: number, left: Promise<void>): void {
-    this.#leaving += 1;
-    const gone = left.catch(() => {});
-    this.#kept = gone.then(() => {
-      this.#leaving -= 1;
-      this.#parts.numbers.tryWrite({ stop });
-    });
-    void this.#kept.then(() => {
-      if (this.#leaving === 0) this.#look();
-    });
-  }
-  #leaving = 0;
-  #owed: Taken['answers'][number][] = [];
-
-  #perform(t: Taken, stops: boolean): void {
-    const { bus } = this.#parts;
-    for (const e of t.effects) {
-      switch (e.kind) {
-        case 'startMove':
-          // nothing that moves goes out with a stop or after it
-          if (!stops) bus.startMove(e, this.#who);
-          break;
-        case 'haltProp':
-          bus.haltProp(e.prop, e.why, this.#who);
-          break;
-        case 'clearStop':
-          this.#clearStop(e.stop, t.show.stop.latched);
-          break;
-        case 'announce':
-          bus.announce(this.#who);
-          break;
-        case 'giveNotice':
-          bus.notice(e.inMs, this.#who);
-          break;
-        case 'publishDesk':
-          bus.desk(this.#who);
-          break;
-        case 'takeEpoch':
-          this.#takeEpoch(e.above);
-          break;
-        case 'mendPlan':
-          this.#parts.onMend();
-          break;
-      }
-    }
-    // a turn that stopped is written once the stop has left; what else it was asked is answered then
-    if (stops) this.#owed.push(...t.answers);
-    else answerAll(t.answers);
-  }
-
-  /** A clear is on disk before it is published; where the small file can't be written the boards stay stopped. */
-  #clearStop(n: number, stoppedAgain: boolean): void {
-    // overtaken in the same turn: the stop's number is above it, and must be the last word on the bus
-    if (stoppedAgain) return;
-    if (this.#parts.numbers.tryWrite({ cleared: n })) return void this.#parts.bus.stop(false, n, this.#who);
-    // the boards stay stopped, and the page must not say otherwise
-    this.#parts.log.error(
-      `the clear of stop ${n} could not be written, so it was not sent, and the yard stays stopped`,
-    );
-    this.tell({ kind: 'stopPressed', by: 'clear-unwritten' });
-  }
-
-  #takeEpoch(above: number): void {
-    const epoch = above + 1;
-    if (this.#parts.numbers.tryWrite({ epoch })) this.tell({ kind: 'epochTaken', epoch });
-    else this.#parts.log.error(`epoch ${epoch} could not be written; this desk can't take over`);
   }
 
   #line(entry: Entry, n: number, show: Show): Line {
@@ -440,15 +359,15 @@ export class Desk implements BusListener {
   #hearUntil = 0;
 
   #look(): void {
-    if (this.#ended || this.#leaving > 0) return;
+    if (this.#ended || this.#out.leaving) return;
     const at = this.at;
     if (at >= this.#heartbeatAt) this.#heartbeat(at);
     this.#watchWall();
     this.#turn(this.#queue.take());
     // a turn that stopped: looked at again once the stop has left
-    if (this.#leaving > 0) return;
+    if (this.#out.leaving) return;
     this.#flush(this.at);
-    answerAll(this.#owed.splice(0));
+    this.#out.answerOwed();
     this.#arm();
   }
 
@@ -499,9 +418,4 @@ export class Desk implements BusListener {
     this.#record.write();
     this.#parts.onBreach(breach);
   }
-}
-
-function answerAll(answers: Taken['answers']): void {
-  for (const a of answers)
-    a.answer(a.refused.length === 0 ? { ok: true } : { ok: false, refused: a.refused });
 }

@@ -122,8 +122,8 @@ export const MUTANTS: readonly Mutant[] = [
     edits: [
       {
         file: 'server/desk.js',
-        find: 'let stops = this.#sendStops(taken.effects);',
-        put: "if (taken.effects.some((e) => e.kind === 'sendStop')) this.#record.write(taken.events); let stops = this.#sendStops(taken.effects);",
+        find: 'let stops = this.#out.sendStops(taken.effects);',
+        put: "if (taken.effects.some((e) => e.kind === 'sendStop')) this.#record.write(taken.events); let stops = this.#out.sendStops(taken.effects);",
       },
     ],
   },
@@ -132,7 +132,16 @@ export const MUTANTS: readonly Mutant[] = [
     about: 'a stop is not sent while the record can not be written',
     breaks: [10],
     edits: [
-      { file: 'server/desk.js', into: '#sendStops', put: 'if (this.#show.recordFailing !== null) return;' },
+      {
+        file: 'server/desk.js',
+        find: 'let stops = this.#out.sendStops(taken.effects);',
+        put: 'let stops = before.recordFailing === null && this.#out.sendStops(taken.effects);',
+      },
+      {
+        file: 'server/desk.js',
+        find: ' stops = this.#out.sendStops(taken.effects);',
+        put: ' stops = before.recordFailing === null && this.#out.sendStops(taken.effects);',
+      },
     ],
   },
   {
