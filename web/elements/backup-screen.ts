@@ -4,6 +4,7 @@ import { dateOf, shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
+import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
 
 /** One zip of all that is kept: taken, brought, told of, and restored only when asked twice. */
@@ -66,7 +67,7 @@ export class BackupScreen extends LitElement {
     const keeper = isKeeper(this.view.me);
     return html`<h1>${words.backup.heading}</h1>
       <p>${words.backup.text}</p>
-      ${keeper ? this.#acts() : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a> <span class="soft">${words.backup.keeperOnly}</span></p>`}
+      ${keeper ? this.#acts() : keeperOnly(words.backup.keeperOnly)}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 

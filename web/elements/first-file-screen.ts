@@ -8,6 +8,7 @@ import { isKeeper, tell } from './ask.ts';
 import './first-prop.ts';
 import type { FirstProp } from './first-prop.ts';
 import { formLook } from './form-look.ts';
+import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
 
 const LOOK_EVERY_MS = 500;
@@ -82,11 +83,7 @@ export class FirstFileScreen extends LitElement {
   override render() {
     return html`<h1>${words.first.heading}</h1>
       <p>${words.first.text}</p>
-      ${
-        isKeeper(this.view.me)
-          ? this.#form()
-          : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a> <span class="soft">${words.first.keeperOnly}</span></p>`
-      }
+      ${isKeeper(this.view.me) ? this.#form() : keeperOnly(words.first.keeperOnly)}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 

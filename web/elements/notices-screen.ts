@@ -6,6 +6,7 @@ import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper, tell } from './ask.ts';
 import { formLook } from './form-look.ts';
+import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
 
 const KINDS: readonly NoticeKind[] = ['stop', 'lockout', 'record', 'bus'];
@@ -28,13 +29,9 @@ export class NoticesScreen extends LitElement {
 
       fieldset {
         display: grid;
-        margin: 0;
+        margin: 18px 0 0;
         padding: 0;
         border: 0;
-      }
-
-      fieldset {
-        margin-top: 18px;
       }
 
       legend {
@@ -77,11 +74,7 @@ export class NoticesScreen extends LitElement {
   override render() {
     return html`<h1>${words.notices.heading}</h1>
       <p>${words.notices.text}</p>
-      ${
-        isKeeper(this.view.me)
-          ? this.#known()
-          : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a> <span class="soft">${words.notices.keeperOnly}</span></p>`
-      }
+      ${isKeeper(this.view.me) ? this.#known() : keeperOnly(words.notices.keeperOnly)}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 

@@ -3,6 +3,7 @@ import type { RedButtonSaid } from '../../server/red-button.ts';
 import type { Me } from '../store.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
+import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
 
 const PARTS = ['where', 'cuts', 'testedBy'] as const;
@@ -42,7 +43,7 @@ export class RedButtonScreen extends LitElement {
   override render() {
     return html`<h1>${words.setup.red}</h1>
       <p>${words.setup.redText}</p>
-      ${isKeeper(this.me) ? this.#form() : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a> <span class="soft">${words.redButton.keeperOnly}</span></p>`}
+      ${isKeeper(this.me) ? this.#form() : keeperOnly(words.redButton.keeperOnly)}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 
