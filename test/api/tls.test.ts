@@ -1,5 +1,4 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { request as plainRequest } from 'node:http';
 import { request as secureRequest } from 'node:https';
 import { connect } from 'node:net';
@@ -7,12 +6,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openDoors, TlsError } from '../../server/api/doors.ts';
+import { certificateIn, haveOpenssl } from './certificate.ts';
 import { KEEPER_PIN, TestYard } from './harness.ts';
-
-const OPENSSL = '/usr/bin/openssl';
-const have = existsSync(OPENSSL);
-if (!have && process.env.CI === 'true') throw new Error(`no ${OPENSSL}: apt-get install openssl`);
-if (!have) console.warn(`No ${OPENSSL}: the tests of https are SKIPPED.`);
 
 interface Said {
   status: number;
@@ -21,7 +16,7 @@ interface Said {
 }
 
 /** On both schemes of one port. */
-describe.skipIf(!have)('the page by https', () => {
+describe.skipIf(!haveOpenssl)('the page by https', () => {
   let folder: string;
   let yard: TestYard;
   beforeAll(async () => {
@@ -122,15 +117,6 @@ describe.skipIf(!have)('the page by https', () => {
 });
 
 function certificate(folder: string): { cert: Buffer; key: Buffer } {
-  const [cert, key] = [join(folder, 'cert.pem'), join(folder, 'key.pem')];
-  const subject = ['-subj', '/CN=127.0.0.1', '-addext', 'subjectAltName=IP:127.0.0.1'];
-  const kind = ['-newkey', 'ec', '-pkeyopt', 'ec_paramgen_curve:prime256v1'];
-  execFileSync(
-    OPENSSL,
-    ['req', '-x509', ...kind, '-nodes', '-days', '2', ...subject, '-keyout', key, '-out', cert],
-    {
-      stdio: 'ignore',
-    },
-  );
+  const { cert, key } = certificateIn(folder);
   return { cert: readFileSync(cert), key: readFileSync(key) };
 }

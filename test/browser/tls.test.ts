@@ -1,19 +1,18 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { certificateIn, haveOpenssl } from '../api/certificate.ts';
 import { haveBrowser, launch, PHONE } from './chromium.ts';
 import { open } from './hand-pictures.ts';
 import { isBuilt, OwnYard } from './own-yard.ts';
 import { stage, until } from './stage.ts';
 
-const OPENSSL = '/usr/bin/openssl';
 const FERRY = readFileSync(new URL('../../config/ferry.yaml', import.meta.url), 'utf8');
 
 /** On the real daemon, with a certificate made for this test; the browser is told not to mind it. */
-describe.skipIf(!haveBrowser || !isBuilt || !existsSync(OPENSSL))('the page by https', () => {
+describe.skipIf(!haveBrowser || !isBuilt || !haveOpenssl)('the page by https', () => {
   let folder: string;
   let yard: OwnYard;
   let browser: Browser;
@@ -21,12 +20,7 @@ describe.skipIf(!haveBrowser || !isBuilt || !existsSync(OPENSSL))('the page by h
   let secure: string;
   beforeAll(async () => {
     folder = mkdtempSync(join(tmpdir(), 'dusklatch-tls-'));
-    const [cert, key] = [join(folder, 'cert.pem'), join(folder, 'key.pem')];
-    const kind = ['-newkey', 'ec', '-pkeyopt', 'ec_paramgen_curve:prime256v1', '-nodes', '-days', '2'];
-    const subject = ['-subj', '/CN=127.0.0.1', '-addext', 'subjectAltName=IP:127.0.0.1'];
-    execFileSync(OPENSSL, ['req', '-x509', ...kind, ...subject, '-keyout', key, '-out', cert], {
-      stdio: 'ignore',
-    });
+    const { cert, key } = certificateIn(folder);
     yard = await OwnYard.start(FERRY, false, { DUSKLATCH_TLS_CERT: cert, DUSKLATCH_TLS_KEY: key });
     secure = yard.url.replace('http:', 'https:');
     browser = await launch('--ignore-certificate-errors');
