@@ -32,7 +32,7 @@ export function soon(look: () => unknown): ReturnType<ExpectStatic['poll']> {
 export const FILE_TEXT = 'yard: saltmarsh\n';
 
 /** Stands in for the reader on its thread: a text that says `wrong` has an error there, one that says `slow` takes too long. */
-export async function checkedAs(text: string, running: string): Promise<Reading | null> {
+async function checkedAs(text: string, running: string): Promise<Reading | null> {
   if (text.includes('slow')) return null;
   const line = text.split('\n').findIndex((one) => one.includes('wrong')) + 1;
   const errors = line > 0 ? [{ line, column: 3, message: `Line ${line}: this is wrong.` }] : [];

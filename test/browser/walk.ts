@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 
-export interface Seen {
+interface Seen {
   scrolled: number;
   inView: boolean;
   hit: boolean;
