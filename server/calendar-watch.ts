@@ -6,6 +6,7 @@ import type { NightTimes } from './plan/tonight.ts';
 import { drawPlan } from './plan-draw.ts';
 import { type PlanKeeper, plannedStarts } from './plan-keeper.ts';
 import type { Log } from './serve-parts.ts';
+import { isByHand } from './show/show.ts';
 import { expectsOf } from './show/travel.ts';
 
 /** How often the desk's turns look whether a night is to be prepared. */
@@ -57,7 +58,7 @@ export class CalendarWatch {
     this.#anew = true;
     this.begin([]);
     const { night } = desk().show;
-    if (night?.date.endsWith('-hand')) void this.draw(night);
+    if (night && isByHand(night)) void this.draw(night);
   }
 
   /** Draws a night's plan and hands it to the desk; what can't be drawn is said, and the night opens without. */

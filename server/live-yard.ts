@@ -2,7 +2,7 @@ import type { ChangeWhen, FileChange } from './file/difference.ts';
 import type { NightTimes } from './plan/tonight.ts';
 import { anyMoving } from './serve-parts.ts';
 import type { Fact } from './show/events.ts';
-import type { Show } from './show/show.ts';
+import { isByHand, type Show } from './show/show.ts';
 import type { Yard } from './yard/types.ts';
 
 /** The yard file that holds. */
@@ -116,7 +116,7 @@ export class LiveYard {
   #judge({ when }: FileChange, yard: Yard): ChangeWhen {
     if (when !== 'night') return when;
     const { night, mode } = this.#parts.show();
-    if (mode === 'closed' || !night || night.date.endsWith('-hand')) return 'now';
+    if (mode === 'closed' || !night || isByHand(night)) return 'now';
     return this.#parts.night(yard)?.date === night.date ? 'now' : 'closed';
   }
 }

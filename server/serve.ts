@@ -38,6 +38,7 @@ import {
   yardAt,
 } from './serve-parts.ts';
 import type { ServeSettings } from './settings.ts';
+import { isByHand } from './show/show.ts';
 import { takeEpoch } from './take-epoch.ts';
 import { TONGUES } from './words/tongues.ts';
 import { tellEntry } from './words-of.ts';
@@ -285,7 +286,7 @@ export async function serve(
     // the demonstration begins a night of its own at each start
     if (!night || demo) return;
     // a night by hand that goes on is not drawn up anew
-    if (night.date.endsWith('-hand') && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
+    if (isByHand(night) && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
     past.soFar(night.date, night.openMs - night.noticeMs, n).then(
       (told) => door?.soFarBefore(told),
       (error: unknown) =>

@@ -5,7 +5,7 @@ import { haltAnew } from './halt.ts';
 import { propOf } from './interlock.ts';
 import type { Mode, Reason } from './reasons.ts';
 import { endRun, failRun } from './run-end.ts';
-import { type Show, wallOf } from './show.ts';
+import { isByHand, type Show, wallOf } from './show.ts';
 import { latch } from './stop.ts';
 import type { Turn } from './turn.ts';
 import { sumUpNight } from './wear.ts';
@@ -70,7 +70,7 @@ export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' 
  */
 function nightStillOn(show: Show, before: Mode): Show['night'] {
   const { night } = show;
-  if (!night || before === 'closed' || (night.opensByItself && night.date.endsWith('-hand'))) return null;
+  if (!night || before === 'closed' || (night.opensByItself && isByHand(night))) return null;
   const wall = wallOf(show, show.at);
   return wall >= night.openMs - night.noticeMs && wall < night.closeMs ? night : null;
 }

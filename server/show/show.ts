@@ -278,5 +278,8 @@ export interface PlannedRun {
 
 export const NEVER = 0;
 
+/** Whether a night was opened by hand and is in no file: its name says so, as `handNight` gives it. */
+export const isByHand = (night: Pick<NightTimes, 'date'>): boolean => night.date.endsWith('-hand');
+
 export const wallOf = (show: Show, at: number): number => at + show.offsetMs;
 export const axisOf = (show: Show, wallMs: number): number => wallMs - show.offsetMs;

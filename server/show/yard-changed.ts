@@ -1,4 +1,5 @@
 import type { Event } from './events.ts';
+import { isByHand } from './show.ts';
 import type { Turn } from './turn.ts';
 import { sumUpNight } from './wear.ts';
 
@@ -10,7 +11,7 @@ export function yardChanged(turn: Turn, e: Extract<Event, { kind: 'yardChanged' 
   const { show } = turn;
   turn.record({ code: 'yard-changed', by: e.by, changes: e.changes });
   const { night } = show;
-  if (night && !night.date.endsWith('-hand')) {
+  if (night && !isByHand(night)) {
     if (e.night?.date === night.date) show.night = e.night;
     else if (show.mode === 'closed') {
       // tonight is no night any more, or another's
