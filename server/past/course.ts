@@ -2,6 +2,7 @@ import { nightNamed } from '../calendar/find.ts';
 import { instantOf, isDate } from '../calendar/wall.ts';
 import type { JournalPort, StoredLine } from '../journal/port.ts';
 import type { NightTimes } from '../plan/tonight.ts';
+import { FATES } from '../report/runs.ts';
 import { isClosed, isOf } from '../report/span.ts';
 import type { Yard } from '../yard/types.ts';
 
@@ -27,13 +28,6 @@ const BEFORE_MS = 600_000;
 const AFTER_MS = 900_000;
 /** The last seconds may not be written yet. */
 const WRITTEN_MS = 2000;
-const RUN_ENDS: ReadonlySet<string> = new Set([
-  'run-done',
-  'run-failed',
-  'run-abandoned',
-  'run-stopped',
-  'board-refused',
-]);
 const PLACES = {
   'run-skipped': 'missed',
   'lockout-raised': 'faults',
@@ -93,7 +87,7 @@ function marksOf(lines: readonly StoredLine[], course: Course): Course {
       const run: [number, number] = [line.at, course.to];
       begun.set(line.run, run);
       course.runs.push(run);
-    } else if (line.run !== null && RUN_ENDS.has(line.code)) {
+    } else if (line.run !== null && FATES.has(line.code)) {
       const run = begun.get(line.run);
       if (run) run[1] = Math.max(run[0], line.at);
     }

@@ -5,7 +5,7 @@ import type { Yard } from '../yard/types.ts';
 export type Fate = 'made' | 'failed' | 'abandoned' | 'stopped' | 'skipped';
 
 /** The line with which a run ends, and what it is counted as. A board's refusal ends its run as given up. */
-const FATES: ReadonlyMap<string, Fate> = new Map<RunEnd['code'] | 'run-skipped', Fate>([
+export const FATES: ReadonlyMap<string, Fate> = new Map<RunEnd['code'] | 'run-skipped', Fate>([
   ['run-done', 'made'],
   ['run-failed', 'failed'],
   ['run-abandoned', 'abandoned'],
