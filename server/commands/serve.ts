@@ -25,29 +25,17 @@ export async function serveCommand(file: string | null, flags: ServeFlags): Prom
   let settings: ServeSettings;
   let served: Served;
   const made: { pin: string | null } = { pin: null };
+  const begin = (by: ServeSettings, onMadePin: (pin: string) => void): Promise<Served> =>
+    serve(by, log, broken, () => void anew(), onMadePin);
   const anew = async (): Promise<void> => {
-    const next = await beginAnew(served, (port) =>
-      serve(
-        { ...settings, port },
-        log,
-        broken,
-        () => void anew(),
-        (pin) => err(pinWords(pin)),
-      ),
-    );
+    const next = await beginAnew(served, (port) => begin({ ...settings, port }, (pin) => err(pinWords(pin))));
     if (next) served = next;
   };
   try {
     settings = readSettings(file, flags);
-    served = await serve(
-      settings,
-      log,
-      broken,
-      () => void anew(),
-      (pin) => {
-        made.pin = pin;
-      },
-    );
+    served = await begin(settings, (pin) => {
+      made.pin = pin;
+    });
   } catch (error) {
     const code = refused(error);
     if (made.pin !== null) err(pinWords(made.pin));
