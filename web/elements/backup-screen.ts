@@ -5,7 +5,7 @@ import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
 import { keeperOnly } from './keeper-only.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 
 /** One zip of all that is kept: taken, brought, told of, and restored only when asked twice. */
 export class BackupScreen extends LitElement {
@@ -37,7 +37,7 @@ export class BackupScreen extends LitElement {
 
       .refused {
         padding-left: 18px;
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
       }
 
       .said {

@@ -8,7 +8,7 @@ import { titleOf } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, tell } from './ask.ts';
 import './change-list.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 
 /** The yard file: its text, what is wrong with it in its place, in what it differs from the one that runs, and the saving. */
 export class FileScreen extends LitElement {
@@ -55,7 +55,7 @@ export class FileScreen extends LitElement {
         padding: 10px 12px 10px 18px;
         margin-top: 4px;
         background: var(--plate);
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
       }
 
       .place {

@@ -1,7 +1,7 @@
 import { css, html, LitElement } from 'lit';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
 
 /** The link between the yard computer and the props, where it is broken or another computer drives. */
@@ -18,7 +18,7 @@ export class LinkCard extends LitElement {
         padding: 14px 14px 14px 20px;
         border-radius: var(--round);
         background: var(--plate);
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
       }
     `,
   ];

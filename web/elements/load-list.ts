@@ -4,7 +4,7 @@ import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import type { ChartLimit, ChartLine } from './curve-chart.ts';
 import './curve-chart.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { markLook, progressOf } from './marks.ts';
 
 /** What each circuit carries and each tank holds, against its limit: just now, and through the night. */
@@ -35,7 +35,7 @@ export class LoadList extends LitElement {
 
       li.beyond {
         padding-left: 18px;
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
       }
 
       .title,

@@ -1,5 +1,11 @@
 import { css } from 'lit';
 
+/**
+ * The edge of what is not as it should be, as a shadow: seen by its ink without colour too. No variable of tokens.css,
+ * which would keep its amber where an element takes the colour out.
+ */
+export const amberEdge = css`inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink)`;
+
 /** What all elements share: letters, buttons, the frame of a card. Colours come from tokens.css. */
 export const look = css`
   :host {

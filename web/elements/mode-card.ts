@@ -4,7 +4,7 @@ import { shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask } from './ask.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 
 /** What the yard does as a whole, its hours, and the acts that change it: open, hold, close. */
 export class ModeCard extends LitElement {
@@ -22,7 +22,7 @@ export class ModeCard extends LitElement {
         margin: 8px 0;
         padding: 8px 12px 8px 18px;
         background: var(--field);
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         font-weight: 600;
       }
 

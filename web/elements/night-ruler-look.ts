@@ -1,4 +1,5 @@
 import { css } from 'lit';
+import { amberEdge } from './look.ts';
 
 /** How the clock ruler looks: outlines are plans, bars are what was. */
 export const rulerLook = css`
@@ -121,6 +122,6 @@ export const rulerLook = css`
     padding: 8px 12px 8px 18px;
     margin-top: 2px;
     background: var(--plate);
-    box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+    box-shadow: ${amberEdge};
   }
 `;

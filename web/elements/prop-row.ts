@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import type { PropPicture } from '../../server/picture.ts';
 import { lineOf, stateText, stationPressed } from '../prop-text.ts';
 import { words } from '../words.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { endsOf, markLook, markOf, progressOf } from './marks.ts';
 
 /**
@@ -38,7 +38,7 @@ export class PropRow extends LitElement {
       }
 
       a.trouble {
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         padding-left: 18px;
       }
 

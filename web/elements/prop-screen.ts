@@ -6,7 +6,7 @@ import { lockoutsOf, type NamedProp, type View } from '../view.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import './bench-panel.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { endsOf, markLook, markOf, progressOf } from './marks.ts';
 import './service-form.ts';
 import './story-list.ts';
@@ -69,7 +69,7 @@ export class PropScreen extends LitElement {
 
       .due {
         padding: 10px 12px 10px 18px;
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         background: var(--plate);
         font-weight: 600;
       }

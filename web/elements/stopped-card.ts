@@ -4,7 +4,7 @@ import { controllerTitles, type View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
 import './hold-button.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
 import './red-button-said.ts';
 
@@ -39,7 +39,7 @@ export class StoppedCard extends LitElement {
 
       .silent {
         padding: 10px 12px;
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         padding-left: 18px;
         background: var(--field);
       }

@@ -6,7 +6,7 @@ import { titleOf, type View } from '../view.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
 import './load-list.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
 import './night-ruler.ts';
 import './scene-list.ts';
@@ -71,7 +71,7 @@ export class TonightScreen extends LitElement {
       li.failed,
       li.abandoned,
       li.skipped {
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         padding-left: 18px;
       }
 

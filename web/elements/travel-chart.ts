@@ -3,7 +3,7 @@ import type { PropTravels } from '../../server/prop-travels.ts';
 import { secondsOf } from '../time.ts';
 import { Width } from '../width.ts';
 import { words } from '../words.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 
 const TALL = 140;
 const LEFT = 40;
@@ -43,7 +43,7 @@ export class TravelChart extends LitElement {
       .drift {
         margin-top: 6px;
         padding: 8px 12px 8px 18px;
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
         background: var(--field);
         font-weight: 600;
       }

@@ -6,7 +6,7 @@ import type { NamedProp, View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
 import './hold-button.ts';
-import { look } from './look.ts';
+import { amberEdge, look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
 
 /** One lockout in full: what, with its figures; what to look at first; likely causes; release and acknowledge. */
@@ -26,7 +26,7 @@ export class TroubleCard extends LitElement {
         padding: 14px 14px 14px 20px;
         border-radius: var(--round);
         background: var(--plate);
-        box-shadow: inset 6px 0 0 var(--amber), inset 7px 0 0 var(--ink);
+        box-shadow: ${amberEdge};
       }
 
       header {
