@@ -125,6 +125,7 @@ program
     'One zip of all that is kept: yard file, record, people, settings. The daemon may run meanwhile.',
   )
   .option('--data <folder>', 'where it is kept (DUSKLATCH_DATA)', data())
+  .option('--force', 'write over a file that has this name already')
   .action((to: string, flags: BackupFlags) => {
     process.exitCode = backupCommand(to, flags, VERSION);
   });

@@ -4,6 +4,7 @@ import { Registry } from 'prom-client';
 import { type Api, startApi } from './api/http.ts';
 import { People } from './api/people.ts';
 import { Backups } from './backup/backups.ts';
+import { markFolder } from './backup/demonstration.ts';
 import { sumOf } from './backup/manifest.ts';
 import { takeRestored } from './backup/restored.ts';
 import { asyncApi } from './bus/asyncapi.ts';
@@ -86,6 +87,7 @@ export async function serve(
   const yardHash = sumOf(text);
   const tls = settings.tls && tlsAt(settings.tls);
   const folder = openFolder(settings.dataDir);
+  markFolder(settings.dataDir, demo);
   const numbers = openNumbers(settings.dataDir);
   const journal = openJournal(settings.dataDir);
   journal.keepYard(yardHash, text);

@@ -1,7 +1,8 @@
 import { existsSync, readFileSync, statSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { join, resolve } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { backupName } from '../backup/backups.ts';
+import { isDemonstration } from '../backup/demonstration.ts';
 import { makeBackup } from '../backup/make.ts';
 import { ZIP_LIMIT_BYTES } from '../backup/manifest.ts';
 import { BackupRefused } from '../backup/refused.ts';
@@ -12,11 +13,14 @@ import { No, out, recordIn } from './say.ts';
 
 export interface BackupFlags {
   readonly data: string;
+  /** Writes over what has the name already; of `backup` alone. */
+  readonly force?: boolean;
 }
 
 /** `dusklatch backup OUT`: all that is kept in a data folder as one zip; the daemon may run beside it. */
 export function backupCommand(to: string, flags: BackupFlags, program: string): number {
   recordIn(flags.data);
+  refuseTaken(to, flags.force === true);
   const zip = refusing(() => packed(flags.data, null, program));
   try {
     writeFileAtomic.sync(to, Buffer.from(zip), { mode: 0o600 });
@@ -25,6 +29,18 @@ export function backupCommand(to: string, flags: BackupFlags, program: string): 
   }
   out(`${to}: ${Math.ceil(zip.length / 1024)} KiB. It holds the hashes of the PINs: keep it to yourself.`);
   return 0;
+}
+
+/** An older backup is what a person goes back to: it is not lost because a name was used twice. */
+function refuseTaken(to: string, force: boolean): void {
+  const there = statSync(to, { throwIfNoEntry: false });
+  if (!there) return;
+  if (there.isDirectory())
+    throw new No(`${to} is a folder. Name the zip to write, such as ${join(to, 'yard.zip')}.`);
+  if (!force)
+    throw new No(
+      `${to} is there already and was left as it is. Name another file, or add --force to write over it.`,
+    );
 }
 
 /** `dusklatch restore FROM YARD`: puts a backup in the place of what a data folder has. No daemon may run there. */
@@ -68,7 +84,7 @@ function packed(dataDir: string, text: string | null, program: string): Uint8Arr
   return makeBackup({
     dataDir,
     yardText: text ?? lastYard(dataDir),
-    demonstration: dataDir.replace(/\/+$/, '').endsWith('/demonstration'),
+    demonstration: isDemonstration(dataDir),
     program,
     madeAt: Date.now(),
   });

@@ -73,7 +73,7 @@ export function examTold(result: ExamResult): string[] {
   const of = (verdict: CheckResult['verdict']) => checks.filter((c) => c.verdict === verdict);
   const sum = `${controller}: ${of('kept').length} of ${checks.length} checks kept, ${of('not tried').length} not tried.`;
   const none = moves.untested.length > 0 && moves.tested.length === 0;
-  const unseen = moves.untested.some((m) => m.why.startsWith('it needs'));
+  const unseen = moves.untested.some(({ needs }) => needs.length > 0);
   return [
     ...of('broken').map((c) => `Duty ${c.duty} broken: ${c.title}. Seen: ${c.found}. ${c.means}`),
     ...of('not tried').map((c) => `Not tried, duty ${c.duty}: ${c.title}; ${c.found}.`),

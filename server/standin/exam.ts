@@ -59,6 +59,8 @@ export interface Untested {
   readonly move: string;
   /** A clause: `it needs ferry.far, which this board can't show`. */
   readonly why: string;
+  /** What it needs of props that are on other boards, as the yard file writes needs; none: it failed for another cause. */
+  readonly needs: readonly string[];
 }
 
 export const EXAM_CHECKS: readonly Check[] = [
@@ -217,7 +219,7 @@ function untestedOf(x: Examiner): Untested[] {
         others.length > 0
           ? `it needs ${others.join(' and ')}, which this board can't show`
           : 'from where its props stand it could not be tried, or the board did not begin it';
-      return [{ move: name, why }];
+      return [{ move: name, why, needs: others }];
     }),
   );
 }

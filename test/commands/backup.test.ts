@@ -11,7 +11,9 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { markFolder } from '../../server/backup/demonstration.ts';
 import { sumOf } from '../../server/backup/manifest.ts';
+import { readBackup } from '../../server/backup/read.ts';
 import { backupCommand, restoreCommand } from '../../server/commands/backup.ts';
 import { No } from '../../server/commands/say.ts';
 import { readYard } from '../../server/file/read.ts';
@@ -81,6 +83,38 @@ describe('dusklatch backup and restore', () => {
     const { text, exitCode } = refused(() => backupCommand(join(folder, 'none', 'y.zip'), { data }, '1'));
     expect(exitCode).toBe(1);
     expect(text).toMatch(/y\.zip can't be written: ENOENT/);
+  });
+
+  it('leave a zip of that name as it is, unless they are told to write over it', () => {
+    record();
+    backupCommand(zip, { data }, '1');
+    const first = readFileSync(zip);
+    const again = refused(() => backupCommand(zip, { data }, '2'));
+    expect(again.exitCode).toBe(1);
+    expect(again.text).toContain(`${zip} is there already`);
+    expect(again.text).toContain('--force');
+    expect(readFileSync(zip)).toEqual(first);
+    expect(backupCommand(zip, { data, force: true }, '2')).toBe(0);
+    expect(readBackup(readFileSync(zip)).manifest.program).toBe('2');
+    // A folder is never written over, whatever is said.
+    expect(refused(() => backupCommand(folder, { data, force: true }, '1')).text).toContain('is a folder');
+  });
+
+  it('take a folder for the demonstration’s by what serve wrote down there, not by its name', () => {
+    data = join(folder, 'demonstration');
+    record();
+    backupCommand(zip, { data }, '1');
+    expect(readBackup(readFileSync(zip)).manifest.demonstration).toBe(false);
+    markFolder(data, true);
+    backupCommand(zip, { data, force: true }, '1');
+    expect(readBackup(readFileSync(zip)).manifest.demonstration).toBe(true);
+    expect(refused(() => restoreCommand(zip, join(folder, 'y.yaml'), { data }, '1')).text).toContain(
+      'demonstration',
+    );
+    // The same folder, served with a yard file since.
+    markFolder(data, false);
+    backupCommand(zip, { data, force: true }, '1');
+    expect(readBackup(readFileSync(zip)).manifest.demonstration).toBe(false);
   });
 
   it('work beside a daemon, but restore only without one', () => {

@@ -92,7 +92,13 @@ describe('the examination of a sound controller', () => {
     expect(result.ok).toBe(false);
     expect(result.moves).toEqual({
       tested: [],
-      untested: [{ move: 'ferryman.row', why: "it needs ferry.far, which this board can't show" }],
+      untested: [
+        {
+          move: 'ferryman.row',
+          why: "it needs ferry.far, which this board can't show",
+          needs: ['ferry.far'],
+        },
+      ],
     });
     const told = examTold(result);
     expect(told.filter((line) => line.startsWith('Not tried, duty'))).toHaveLength(
