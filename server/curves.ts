@@ -27,7 +27,10 @@ export interface Curves {
   tanks: Record<string, { workingPsi: number; cutOutPsi: number; planned: PsiCurve; soFar: PsiCurve }>;
 }
 
-/** Loads and pressures through the night: as the plan has it, and as the desk has reckoned them so far. */
+/**
+ * Loads and pressures through the night: as the plan has it, and as the desk has reckoned them so far. Both loads are the
+ * steady ones, without surges, as the circuit's limit judges them.
+ */
 export function curvesOf(yard: Yard, plan: TonightPlan | null, soFar: SoFar): Curves {
   const openMs = plan ? Date.parse(plan.open) : 0;
   const closeMs = plan ? Date.parse(plan.close) : 0;

@@ -1,6 +1,7 @@
 import type { Curves } from './curves.ts';
 import type { Picture } from './picture.ts';
-import type { NightTimes, TonightPlan } from './plan/tonight.ts';
+import type { NightTimes } from './plan/tonight.ts';
+import type { PlanNow } from './plan-now.ts';
 import type { PropTravels } from './prop-travels.ts';
 import type { NightReport } from './report/night-report.ts';
 import type { Told } from './report/tables.ts';
@@ -13,8 +14,8 @@ export interface DeskDoor {
   picture(): Picture;
   /** Told after each turn that changed the picture; gets only what changed. Returns how to leave. */
   onChange(listener: (change: PictureChange) => void): () => void;
-  /** Tonight's (or the next night's) plan with what became of it; null where none is drawn yet. */
-  plan(): TonightPlan | null;
+  /** Tonight's (or the next night's) plan with what became of it, and what ran besides; null where none is drawn yet. */
+  plan(): PlanNow | null;
   /** Loads and pressures through that night, planned and so far. */
   curves(): Curves;
   /** A prop's last travel times; the prop is one of the picture's. */

@@ -10,14 +10,17 @@ import { asRecordLine } from './past/story.ts';
 import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
-import { plannedNow } from './plan-now.ts';
+import { nothingPlanned, type PlanNow, plannedNow } from './plan-now.ts';
 import { type PropTravels, travelsNow } from './prop-travels.ts';
 import { KeptReports } from './report/kept.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
 import { type Told, tellReport } from './report/tables.ts';
 import { inHours } from './show/admission.ts';
+import type { Entry } from './show/effects.ts';
 import type { PersonFact } from './show/events.ts';
 import type { Reason } from './show/reasons.ts';
+import type { Show } from './show/show.ts';
+import { type RunLine, UnplannedRuns } from './unplanned.ts';
 import { english } from './words/en/english.ts';
 import { say } from './words/reasons.ts';
 import type { Tongue } from './words/tongue.ts';
@@ -61,6 +64,7 @@ export class Door implements DeskDoor {
   #drawnAt = 0;
   readonly #reports = new KeptReports();
   readonly #soFar = new SoFar();
+  readonly #unplanned = new UnplannedRuns();
 
   constructor(parts: DoorParts) {
     this.#parts = parts;
@@ -91,10 +95,29 @@ export class Door implements DeskDoor {
     return () => this.#listeners.delete(listener);
   }
 
-  plan(): TonightPlan | null {
-    const plan = this.#parts.plan();
+  plan(): PlanNow | null {
     const { show } = this.#parts.desk;
-    return plan && plannedNow(plan, show, (reason) => this.say(reason));
+    const plan = this.#planOrNothing();
+    if (!plan) return null;
+    const say = (reason: Reason): string => this.say(reason);
+    const openMs = show.night?.date === plan.night ? show.night.openMs : Date.parse(plan.open);
+    // the notice, and its scene, come before the hour
+    const fromMs = openMs - (show.night?.noticeMs ?? 0);
+    return { ...plannedNow(plan, show, say), unplanned: this.#unplanned.of(plan.night, fromMs, show, say) };
+  }
+
+  /** The plan that was drawn up; for a night that is on with nothing planned, one that says so. */
+  #planOrNothing(): TonightPlan | null {
+    const plan = this.#parts.plan();
+    const { night, planned, mode, unplanned, yard } = this.#parts.desk.show;
+    if (!night || planned.length > 0 || plan?.night === night.date) return plan;
+    // until it has opened, its plan may be on its way
+    return unplanned || mode === 'open' ? nothingPlanned(yard, night) : plan;
+  }
+
+  /** A line goes to the record. */
+  heard(entry: Entry, show: Show): void {
+    this.#unplanned.heard(entry, show);
   }
 
   curves(): Curves {
@@ -104,6 +127,11 @@ export class Door implements DeskDoor {
   /** What was so far tonight before this start. */
   soFarBefore(told: CurvesTold): void {
     this.#soFar.before(told);
+  }
+
+  /** What ran tonight without being planned before this start. */
+  unplannedBefore(night: string, lines: readonly RunLine[]): void {
+    this.#unplanned.before(night, lines);
   }
 
   travels(prop: string): PropTravels {

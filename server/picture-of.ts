@@ -78,7 +78,7 @@ export function loadsOf(show: Show, at: number): Pick<Picture, 'circuits' | 'tan
   return {
     circuits: each(show.yard.circuits, (c) => ({
       title: c.title,
-      amps: round(ampsNow(show, c.id, at).peak, 2),
+      amps: round(ampsNow(show, c.id, at).run, 2),
       limitAmps: round(c.continuous * c.breakerAmps, 2),
       breakerAmps: c.breakerAmps,
     })),

@@ -1,4 +1,4 @@
-import type { FaultCode, Mode } from './show/reasons.ts';
+import type { FaultCode, Mode, Origin } from './show/reasons.ts';
 
 /**
  * The whole live picture, as `GET /api/yard` and the feed give it. All times are ms since 1970 by the desk's clock.
@@ -23,6 +23,7 @@ export interface Picture {
   stop: StopPicture;
   props: Record<string, PropPicture>;
   scenes: Record<string, ScenePicture>;
+  /** `amps` is the steady load, without surges: what `limitAmps` is for, and the same as the plan's and the curves'. */
   circuits: Record<string, { title: string; amps: number; limitAmps: number; breakerAmps: number }>;
   tanks: Record<
     string,
@@ -114,6 +115,18 @@ export interface RunPicture {
 export interface RunFate {
   state: 'planned' | 'running' | 'done' | 'failed' | 'abandoned' | 'skipped' | 'stopped';
   actualStart: number | null;
+  actualEnd: number | null;
+  why: string | null;
+}
+
+/** A run that is on no plan: who or what started it, and what became of it. `GET /api/plan` lists tonight's. */
+export interface UnplannedRun {
+  id: string;
+  scene: string;
+  origin: Extract<Origin, 'hand' | 'trigger' | 'notice'>;
+  state: Exclude<RunFate['state'], 'planned' | 'skipped'>;
+  /** ms since 1970, as `actualEnd`; that is null while it runs, and where it is not known. */
+  actualStart: number;
   actualEnd: number | null;
   why: string | null;
 }

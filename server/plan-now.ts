@@ -1,9 +1,17 @@
-import type { RunFate } from './picture.ts';
-import type { PlanRun, TonightPlan } from './plan/tonight.ts';
+import { rfc3339 } from './calendar/local-time.ts';
+import type { RunFate, UnplannedRun } from './picture.ts';
+import { lowestPsi, peaksOf, workingPsi } from './plan/report.ts';
+import type { NightTimes, PlanRun, TonightPlan } from './plan/tonight.ts';
 import type { Reason } from './show/reasons.ts';
 import type { PlannedRun, Show } from './show/show.ts';
+import type { Yard } from './yard/types.ts';
 
-/** Tonight's plan with what became of each run, as `GET /api/plan` gives it. */
+/** What `GET /api/plan` gives: the plan, and what ran tonight besides. */
+export interface PlanNow extends TonightPlan {
+  unplanned: UnplannedRun[];
+}
+
+/** Tonight's plan with what became of each run. */
 export function plannedNow(plan: TonightPlan, show: Show, say: (reason: Reason) => string): TonightPlan {
   if (show.night?.date !== plan.night)
     return { ...plan, runs: plan.runs.map((r) => ({ ...r, ...UNTOUCHED })) };
@@ -41,3 +49,28 @@ function fateOf(p: PlannedRun, say: (reason: Reason) => string): RunFate {
 }
 
 const seconds = (ms: number): number => Math.round(ms) / 1000;
+
+/**
+ * The plan of a night that was opened with nothing planned, or whose plan could not be drawn up: nothing is wanted and
+ * nothing lacking, and what runs in it is all unplanned.
+ */
+export function nothingPlanned(yard: Yard, night: NightTimes): TonightPlan {
+  const tanks: TonightPlan['tanks'] = Object.create(null);
+  for (const tank of yard.tanks.values())
+    tanks[tank.id] = { lowestPsi: lowestPsi(yard, tank, []), workingPsi: workingPsi(tank) };
+  return {
+    night: night.date,
+    yard: yard.id,
+    open: rfc3339(yard, night.openMs),
+    close: rfc3339(yard, night.closeMs),
+    quiet: night.quietMs === null ? null : rfc3339(yard, night.quietMs),
+    runs: [],
+    scenes: {},
+    circuits: peaksOf(yard, []),
+    tanks,
+    expects: {},
+    level: 1,
+    worth: 1,
+    bound: { level: 1, worth: 1 },
+  };
+}

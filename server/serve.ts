@@ -153,6 +153,7 @@ export async function serve(
       tell(entry, after) {
         const text = tellEntry(entry, after, tongue);
         notices.heard(entry, text);
+        door?.heard(entry, after);
         return text;
       },
       log: { info: (t) => log.info({}, t), warn: (t) => log.warn({}, t), error: (t) => log.error({}, t) },
@@ -282,14 +283,21 @@ export async function serve(
     calendar.begin(drawn ? [night.date] : []);
   }
 
-  /** Tonight's loads and pressures before this start, so that the curves go on where they were. */
+  /** Tonight before this start: its loads and pressures, so that the curves go on where they were, and its unplanned runs. */
   function recall(): void {
     const { night, n } = desk.show;
     // the demonstration begins a night of its own at each start
     if (!night || demo) return;
     // a night by hand that goes on is not drawn up anew
     if (isByHand(night) && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
-    past.soFar(night.date, night.openMs - night.noticeMs, n).then(
+    const from = night.openMs - night.noticeMs;
+    past.unplanned(night.date, from).then(
+      (lines) => door?.unplannedBefore(night.date, lines),
+      (error: unknown) =>
+        closing ||
+        log.warn({ error: String(error) }, "What ran tonight unplanned can't be read out of the record."),
+    );
+    past.soFar(night.date, from, n).then(
       (told) => door?.soFarBefore(told),
       (error: unknown) =>
         closing ||

@@ -1,3 +1,4 @@
+import type { UnplannedRun } from '../server/picture.ts';
 import type { FatedPlan } from './store.ts';
 
 /** A run that starts so much off its plan says when. */
@@ -7,7 +8,7 @@ export type NightLine =
   | { kind: 'edge'; edge: 'open' | 'quiet' | 'close' | 'now'; key: string; at: number }
   | {
       kind: 'run';
-      run: FatedPlan['runs'][number];
+      run: FatedPlan['runs'][number] | UnplannedRun;
       key: string;
       at: number;
       /** Went as planned and is past: folded. */
@@ -18,7 +19,10 @@ export type NightLine =
       more: boolean;
     };
 
-/** The night in order of time: its edges, now, and every run at its planned start. Plan times count in s from open. */
+/**
+ * The night in order of time: its edges, now, every run at its planned start, and those on no plan when they began. Plan
+ * times count in s from open.
+ */
 export function nightLines(plan: FatedPlan, nowMs: number): NightLine[] {
   const openMs = Date.parse(plan.open);
   const edge = (name: 'open' | 'quiet' | 'close' | 'now', at: number): NightLine => ({
@@ -42,8 +46,19 @@ export function nightLines(plan: FatedPlan, nowMs: number): NightLine[] {
       more,
     };
   });
+  const besides = plan.unplanned.map(
+    (run): NightLine => ({
+      kind: 'run',
+      run,
+      key: run.id,
+      at: run.actualStart,
+      over: run.state === 'done',
+      startedLate: null,
+      more: run.why !== null,
+    }),
+  );
   const edges = [edge('open', openMs), edge('close', Date.parse(plan.close)), edge('now', nowMs)];
   if (plan.quiet !== null) edges.push(edge('quiet', Date.parse(plan.quiet)));
   // Edges first where times are equal, since sort is stable.
-  return [...edges, ...lines].sort((a, b) => a.at - b.at);
+  return [...edges, ...lines, ...besides].sort((a, b) => a.at - b.at);
 }

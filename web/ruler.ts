@@ -1,3 +1,4 @@
+import type { UnplannedRun } from '../server/picture.ts';
 import type { FatedPlan } from './store.ts';
 
 /** The clock ruler: which stretch of the night it shows, its marks in the yard's local time, and where runs lie on it. */
@@ -110,7 +111,7 @@ export function placedIn(
   ours: (scene: string) => boolean,
 ): Placed[] {
   const openMs = Date.parse(plan.open);
-  const ends: number[] = [];
+  const laneFor = lanes();
   const placed: Placed[] = [];
   for (const run of plan.runs) {
     if (!ours(run.scene)) continue;
@@ -122,12 +123,48 @@ export function placedIn(
     const from = Math.min(planned.fromMs, actual?.fromMs ?? Number.POSITIVE_INFINITY);
     const to = Math.max(planned.toMs, actual?.toMs ?? 0);
     if (to < stretch.fromMs || from > stretch.toMs) continue;
-    const free = ends.findIndex((end) => end <= from);
-    const lane = free === -1 ? ends.length : free;
-    ends[lane] = to;
-    placed.push({ run, planned, actual, lane });
+    placed.push({ run, planned, actual, lane: laneFor(from, to) });
   }
   return placed;
+}
+
+export interface Unplanned {
+  readonly run: UnplannedRun;
+  /** As it went, up to now where it still runs. */
+  readonly actual: Stretch;
+  /** Below those of the plan, from 0 again. */
+  readonly lane: number;
+}
+
+/** The runs of some scenes that are on no plan and reach into a stretch, each in the first lane that is free. */
+export function unplannedIn(
+  { unplanned }: Pick<FatedPlan, 'unplanned'>,
+  stretch: Stretch,
+  nowMs: number,
+  ours: (scene: string) => boolean,
+): Unplanned[] {
+  const laneFor = lanes();
+  const placed: Unplanned[] = [];
+  for (const run of unplanned) {
+    if (!ours(run.scene)) continue;
+    const fromMs = run.actualStart;
+    // of one that was cut off with its record nobody knows the end
+    const toMs = Math.max(fromMs, run.actualEnd ?? (run.state === 'running' ? nowMs : fromMs));
+    if (toMs < stretch.fromMs || fromMs > stretch.toMs) continue;
+    placed.push({ run, actual: { fromMs, toMs }, lane: laneFor(fromMs, toMs) });
+  }
+  return placed;
+}
+
+/** Gives each stretch the first lane that is free by its start; they come in order of start. */
+function lanes(): (fromMs: number, toMs: number) => number {
+  const ends: number[] = [];
+  return (fromMs, toMs) => {
+    const free = ends.findIndex((end) => end <= fromMs);
+    const lane = free === -1 ? ends.length : free;
+    ends[lane] = toMs;
+    return lane;
+  };
 }
 
 /** The shortest stretch that fingers can spread to, ms. */

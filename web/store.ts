@@ -2,10 +2,11 @@ import type { Beat, FeedChange } from '../server/api/feed-words.ts';
 import type { Curves } from '../server/curves.ts';
 import type { PictureChange } from '../server/desk-door.ts';
 import type { Picture, RunFate } from '../server/picture.ts';
-import type { PlanRun, TonightPlan } from '../server/plan/tonight.ts';
+import type { PlanRun } from '../server/plan/tonight.ts';
+import type { PlanNow } from '../server/plan-now.ts';
 import { Link, LOST_AFTER_MS } from './link.ts';
 
-export type FatedPlan = Omit<TonightPlan, 'runs'> & { runs: (PlanRun & RunFate)[] };
+export type FatedPlan = Omit<PlanNow, 'runs'> & { runs: (PlanRun & RunFate)[] };
 
 /** Who is signed in on this page. */
 export interface Me {

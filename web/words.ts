@@ -4,7 +4,7 @@ import { demo } from './words/demo.ts';
 import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
-import { fates, faults, modes, states } from './words/names.ts';
+import { fates, faults, modes, origins, states } from './words/names.ts';
 import { notices as notice } from './words/notices.ts';
 import { past } from './words/past.ts';
 import * as prop from './words/prop.ts';
@@ -20,6 +20,7 @@ export const english = {
   faults,
   modes,
   fates,
+  origins,
   states,
   /** Before each word while the page has no link: what is shown was so, and may not be any more. */
   was: (word: string) => `was ${word}`,

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Curves } from '../curves.ts';
 import type { RecordLine } from '../desk-door.ts';
-import type { Picture, RunFate } from '../picture.ts';
+import type { Picture, RunFate, UnplannedRun } from '../picture.ts';
 import type { PlanRun } from '../plan/tonight.ts';
 import { FAULT_CODES } from '../show/reasons.ts';
 import type { ProblemBody } from './problem.ts';
@@ -130,6 +130,21 @@ const plannedRun = z.looseObject({
     .optional() satisfies z.ZodType<RunFate['state'] | undefined>,
 }) satisfies z.ZodType<PlanRun>;
 
+const unplannedRun = z
+  .strictObject({
+    id: z.string(),
+    scene: z.string(),
+    origin: z.enum(['hand', 'trigger', 'notice']),
+    state: z.enum(['running', 'done', 'failed', 'abandoned', 'stopped']),
+    actualStart: instant,
+    actualEnd: instant.nullable(),
+    why: z.string().nullable(),
+  })
+  .meta({
+    id: 'UnplannedRun',
+    description: 'A run that is on no plan: started by hand, set off by a guest, or for the notice.',
+  }) satisfies z.ZodType<UnplannedRun>;
+
 export const planSchema = z
   .looseObject({
     night: z.string(),
@@ -138,6 +153,7 @@ export const planSchema = z
     close: z.string(),
     quiet: z.string().nullable(),
     runs: z.array(plannedRun),
+    unplanned: z.array(unplannedRun),
     scenes: byId(z.looseObject({ wanted: z.number(), planned: z.number(), longestGap: z.number() })),
     circuits: byId(z.looseObject({ peakAmps: z.number(), limitAmps: z.number() })),
     tanks: byId(z.looseObject({ lowestPsi: z.number(), workingPsi: z.number() })),
@@ -161,7 +177,8 @@ export const curvesSchema = z
   })
   .meta({
     id: 'Curves',
-    description: 'Amps hold from one point to the next; psi runs straight between them.',
+    description:
+      'Amps are steady loads, without surges, and hold from one point to the next; psi runs straight between.',
   }) satisfies z.ZodType<Curves>;
 
 export const recordLineSchema = z

@@ -62,7 +62,7 @@ function yardCalls(door: CallParts['door']): Call[] {
       method: 'get',
       path: '/api/plan',
       who: 'any',
-      does: "Tonight's plan, or the next night's, with what became of it; null where none is drawn yet.",
+      does: "Tonight's plan, or the next night's, with what became of it and what ran besides; null where none is drawn yet.",
       says: { 200: { what: 'The plan or null.', schema: planSchema.nullable() } },
       run: () => json(200, door.plan()),
     }),

@@ -2,6 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import type { CurvesTold } from '../curves.ts';
 import type { NightTimes } from '../plan/tonight.ts';
+import type { RunLine } from '../unplanned.ts';
 import type { Language } from '../words/tongue.ts';
 
 /** What is asked of the process. Times are ms since 1970, `before` a number of a line, `to` a number of an event. */
@@ -10,7 +11,8 @@ export type PastAsk =
   | { readonly what: 'course'; readonly night: string; readonly tonight: NightTimes | null }
   | { readonly what: 'moment'; readonly at: number }
   | { readonly what: 'story'; readonly prop: string; readonly before: number | null; readonly limit: number }
-  | { readonly what: 'so-far'; readonly night: string; readonly from: number; readonly to: number };
+  | { readonly what: 'so-far'; readonly night: string; readonly from: number; readonly to: number }
+  | { readonly what: 'unplanned'; readonly night: string; readonly from: number };
 
 export type PastSaid =
   | { readonly id: number; readonly ok: true; readonly json: string | null }
@@ -99,6 +101,11 @@ export class Past implements PastDoor {
   /** Loads and pressures of a night from an instant to event `to`. */
   async soFar(night: string, from: number, to: number): Promise<CurvesTold> {
     return JSON.parse((await this.#ask({ what: 'so-far', night, from, to }, PATIENT_MS))!) as CurvesTold;
+  }
+
+  /** Starts and ends of the runs of a night, from an instant on, that are on no plan. */
+  async unplanned(night: string, from: number): Promise<RunLine[]> {
+    return JSON.parse((await this.#ask({ what: 'unplanned', night, from }, PATIENT_MS))!) as RunLine[];
   }
 
   close(): void {

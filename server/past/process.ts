@@ -39,6 +39,8 @@ async function answer(reader: PastReader, ask: PastAsk): Promise<unknown> {
       return reader.story(ask.prop, ask.before, ask.limit);
     case 'so-far':
       return (await reader.soFar(ask.night, ask.from, ask.to)).told();
+    case 'unplanned':
+      return reader.unplanned(ask.night, ask.from);
   }
 }
 

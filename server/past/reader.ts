@@ -6,6 +6,7 @@ import { loadsOf, pictureOf } from '../picture-of.ts';
 import type { NightTimes } from '../plan/tonight.ts';
 import { yardOf } from '../restore.ts';
 import { wallOf } from '../show/show.ts';
+import { type RunLine, unplannedIn } from '../unplanned.ts';
 import type { Tongue } from '../words/tongue.ts';
 import { wordsOf } from '../words-of.ts';
 import type { Yard } from '../yard/types.ts';
@@ -108,6 +109,11 @@ export class PastReader {
       soFar.note({ at, night: { date: night }, ...loadsOf(show, show.at) });
     });
     return soFar;
+  }
+
+  /** Starts and ends of the runs of a night, from an instant on, that are on no plan. */
+  unplanned(night: string, fromMs: number): RunLine[] {
+    return unplannedIn(this.#journal.linesBetween(fromMs, Number.MAX_SAFE_INTEGER), night);
   }
 
   /** Where the record begins after an instant. */

@@ -3,8 +3,10 @@ import { memoryJournal } from '../journal/memory.ts';
 import type { NightTimes } from '../plan/tonight.ts';
 import { mendNow } from '../plan-keeper.ts';
 import { seeded } from '../show/chance.ts';
+import type { Entry } from '../show/effects.ts';
 import { newShow } from '../show/fresh.ts';
 import { saveShow } from '../show/save.ts';
+import type { Show } from '../show/show.ts';
 import { type VirtualFleet, virtualFleet } from '../standin/fleet.ts';
 import { tellEntry } from '../words-of.ts';
 import type { Yard } from '../yard/types.ts';
@@ -31,6 +33,8 @@ export interface RehearsalOptions {
   readonly night?: NightTimes | null;
   /** Looked at after every turn of the desk, with the true state of the props at hand. */
   readonly watch?: (r: Rehearsal) => void;
+  /** Each line as it goes to the record, with the show as it then was. */
+  readonly heard?: (entry: Entry, after: Show) => void;
 }
 
 /** The start of a desk and its boards at an instant of virtual time. Nothing in it knows that it is not real. */
@@ -57,7 +61,10 @@ export function rehearse(options: RehearsalOptions): Rehearsal {
       numbers: { tryWrite: () => true },
       yardHash: 'rehearsal',
       word,
-      tell: tellEntry,
+      tell(entry, after) {
+        options.heard?.(entry, after);
+        return tellEntry(entry, after);
+      },
       log: QUIET,
       onTurn: () => options.watch?.(rehearsal),
       onMend: () => {

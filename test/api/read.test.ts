@@ -3,7 +3,7 @@ import type { z } from 'zod';
 import { pictureSchema, planSchema } from '../../server/api/answers.ts';
 import { reportSchema } from '../../server/api/answers-report.ts';
 import type { Picture } from '../../server/picture.ts';
-import type { TonightPlan } from '../../server/plan/tonight.ts';
+import type { PlanNow } from '../../server/plan-now.ts';
 import { SAMPLE } from '../report/sample.ts';
 import { TestYard } from './harness.ts';
 import { saltmarsh } from './scripted-door.ts';
@@ -68,13 +68,24 @@ describe('the picture', () => {
 });
 
 describe('the plan', () => {
-  const plan: TonightPlan = {
+  const plan: PlanNow = {
     night: '2026-10-31',
     yard: 'saltmarsh',
     open: '2026-10-31T18:30:00-04:00',
     close: '2026-10-31T22:00:00-04:00',
     quiet: null,
     runs: [{ id: '2026-10-31.crossing.1', scene: 'crossing', start: 30, end: 95, steps: [] }],
+    unplanned: [
+      {
+        id: '2026-10-31.crossing.36',
+        scene: 'crossing',
+        origin: 'hand',
+        state: 'failed',
+        actualStart: Date.UTC(2026, 9, 31, 23),
+        actualEnd: null,
+        why: 'Failed at ferry: did not leave its end.',
+      },
+    ],
     scenes: {
       crossing: { wanted: 35, planned: 33, longestGap: 400, boundBy: { rule: 'circuit', id: 'garage' } },
     },

@@ -1,7 +1,8 @@
 import type { Curves } from '../../server/curves.ts';
 import type { Answer, DeskDoor, PictureChange, RecordLine } from '../../server/desk-door.ts';
 import type { Picture, PropPicture } from '../../server/picture.ts';
-import type { NightTimes, TonightPlan } from '../../server/plan/tonight.ts';
+import type { NightTimes } from '../../server/plan/tonight.ts';
+import type { PlanNow } from '../../server/plan-now.ts';
 import type { PropTravels } from '../../server/prop-travels.ts';
 import type { NightReport } from '../../server/report/night-report.ts';
 import type { Told } from '../../server/report/tables.ts';
@@ -22,7 +23,7 @@ export class ScriptedDoor implements DeskDoor {
   stopAnswer: () => ReturnType<DeskDoor['stop']> = () => ({ n: 8, bus: true });
   night: NightTimes | null = tonight();
   readiness: { ready: boolean; why: string | null } = { ready: true, why: null };
-  drawn: TonightPlan | null = null;
+  drawn: PlanNow | null = null;
   drawnCurves: Curves = { night: null, circuits: {}, tanks: {} };
   lines: RecordLine[] = [];
   reports = new Map<string, NightReport>();
@@ -57,7 +58,7 @@ export class ScriptedDoor implements DeskDoor {
     return whole;
   }
 
-  plan(): TonightPlan | null {
+  plan(): PlanNow | null {
     return this.drawn;
   }
 

@@ -42,14 +42,46 @@ export function plan(): FatedPlan {
     close: '2026-10-31T22:30:00-05:00',
     quiet: '2026-10-31T22:00:00-05:00',
     runs,
+    unplanned: unplanned(),
     scenes: {},
-    circuits: {},
+    circuits: { dock: { peakAmps: 11.3, limitAmps: 12, peakSurgeAmps: 13.6, breakerAmps: 15 } },
     tanks: {},
     expects: {},
     level: 1,
     worth: 108,
     bound: { level: 1, worth: 110 },
   };
+}
+
+/** What ran besides: for the notice, by hand, for guests; one for a guest fails, one by hand runs still. */
+function unplanned(): FatedPlan['unplanned'] {
+  const ran = (
+    n: number,
+    scene: string,
+    origin: 'hand' | 'trigger' | 'notice',
+    [from, to]: readonly [string, string | null],
+    how: Partial<FatedPlan['unplanned'][number]> = {},
+  ): FatedPlan['unplanned'][number] => ({
+    id: `2026-10-31.${scene}.${n}`,
+    scene,
+    origin,
+    state: to === null ? 'running' : 'done',
+    actualStart: at(from),
+    actualEnd: to === null ? null : at(to),
+    why: null,
+    ...how,
+  });
+  return [
+    ran(66, 'porch-scare', 'notice', ['18:05:35', '18:06:00']),
+    ran(67, 'porch-scare', 'trigger', ['20:49:05', '20:49:34']),
+    ran(68, 'porch-scare', 'trigger', ['21:05:10', '21:05:31'], {
+      state: 'failed',
+      why: 'Scarecrow took too long.',
+    }),
+    ran(44, 'crossing', 'hand', ['21:07:05', '21:08:04']),
+    ran(69, 'porch-scare', 'trigger', ['21:09:42', '21:10:11']),
+    ran(45, 'crossing', 'hand', ['21:13:52', null]),
+  ];
 }
 
 /** Loads and pressure of that night: a step for each crossing, a draw every few minutes; real until now. */

@@ -230,6 +230,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('several phones on one yard', () => {
     await until(async () => Math.max(...(await curves()).circuits.dock.soFar.amps) > 3, 20_000);
     const before = await curves();
     const plan = await (await fetch(`${yard.url}/api/plan`)).json();
+    expect(plan.unplanned.at(-1)).toMatchObject({ scene: 'crossing', origin: 'hand', state: 'running' });
     await page.waitForTimeout(1500);
     await yard.cut();
     await yard.begin();
@@ -246,9 +247,28 @@ describe.skipIf(!haveBrowser || !isBuilt)('several phones on one yard', () => {
     expect(after.circuits.dock.planned.at[0]).toBe(before.circuits.dock.planned.at[0]);
     const again = await (await fetch(`${yard.url}/api/plan`)).json();
     expect(again.open).toBe(plan.open);
+    // what ran by hand came back out of the record, with what the cut made of it
+    const { id, actualStart } = plan.unplanned.at(-1);
+    await until(async () => {
+      const { unplanned } = await (await fetch(`${yard.url}/api/plan`)).json();
+      return unplanned.some((r: { id: string; state: string }) => r.id === id && r.state === 'abandoned');
+    }, 10_000);
+    const { unplanned } = await (await fetch(`${yard.url}/api/plan`)).json();
+    expect(unplanned).toHaveLength(plan.unplanned.length);
+    expect(unplanned.at(-1)).toMatchObject({
+      id,
+      origin: 'hand',
+      actualStart,
+      actualEnd: expect.any(Number),
+    });
     await page.goto('about:blank');
     page = await yard.keeper('#/tonight');
     await page.locator('load-list').getByText('So far most').first().waitFor({ timeout: 15_000 });
+    await page
+      .locator('night-ruler li')
+      .getByText(/by hand, broken off/)
+      .first()
+      .waitFor();
   }, 120_000);
 });
 

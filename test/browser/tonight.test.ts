@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { haveBrowser } from './chromium.ts';
+import { haveBrowser, LAPTOP } from './chromium.ts';
 import { open } from './hand-pictures.ts';
 import { stage, until } from './stage.ts';
 
@@ -17,7 +17,51 @@ describe.skipIf(!haveBrowser)('tonight', () => {
     await page.locator('night-ruler li').getByText('On the porch, skipped. Ferry is locked out.').waitFor();
     await expect
       .poll(() => ruler.getAttribute('aria-label'))
-      .toMatch(/^Clock ruler from 20:5\d to 21:5\d with \d+ runs\./);
+      .toMatch(/^Clock ruler from 20:5\d to 21:5\d with \d+ runs, 4 of them not planned\./);
+  });
+
+  it('draws what ran by hand and for guests apart from the plan, by shape and by word', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight', options: { viewport: LAPTOP } });
+    await page.getByRole('button', { name: '1 h', exact: true }).click();
+    const ruler = page.locator('night-ruler .ruler');
+    const besides = ruler.locator('.unplanned');
+    await until(async () => (await besides.count()) === 4);
+    // Their bars are broken, those of the plan whole; each has the mark of who began it.
+    const dashes = (of: string) =>
+      ruler.locator(of).evaluateAll((all) => all.map((one) => getComputedStyle(one).strokeDasharray));
+    for (const dash of await dashes('.unplanned line:not(.foot)')) expect(dash).not.toBe('none');
+    for (const dash of await dashes('rect.was')) expect(dash).toBe('none');
+    const marks = await besides.locator('path').evaluateAll((all) => all.map((one) => one.getAttribute('d')));
+    expect(marks).toHaveLength(4);
+    expect(new Set(marks).size).toBe(2);
+    expect(await besides.locator('.lost').count()).toBe(1);
+    expect(await besides.locator('text').allTextContents()).toContain('The crossing, by hand');
+    // In a lane below the plan's own.
+    const low = (of: string) =>
+      ruler.locator(of).evaluateAll((all) => all.map((one) => one.getBoundingClientRect().top));
+    const crossings = await low('.unplanned:first-of-type path');
+    expect(crossings[0]!).toBeGreaterThan(Math.min(...(await low('.planned'))) + 20);
+    // And in words below.
+    const said = await page.locator('night-ruler li').allTextContents();
+    const lines = said.map((text) => text.replace(/\s+/g, ' ').trim());
+    expect(lines).toContain('21:05 On the porch, guest, failed. Scarecrow took too long.');
+    expect(lines).toContain('21:07 The crossing, by hand, done.');
+    expect(lines).toContain('21:13 The crossing, by hand, running.');
+    expect(lines).toContain('21:09 On the porch, guest, done.');
+  });
+
+  it('folds them in words where they are many, and lists each by its time', async () => {
+    const { page } = await at.show({ picture: open(), hash: '#/tonight' });
+    await page.getByRole('button', { name: 'Night', exact: true }).click();
+    const fold = page.locator('night-ruler details');
+    await fold.getByText('5 runs in this stretch that were not planned').click();
+    await fold.getByText('On the porch, notice, done.').waitFor();
+    await page.getByRole('button', { name: 'List' }).click();
+    const rows = page.locator('tonight-screen li');
+    await rows.filter({ hasText: '21:13' }).getByText('by hand, running').waitFor();
+    await rows.filter({ hasText: '21:05' }).getByText('guest, failed').waitFor();
+    await page.getByText(/earlier runs went well/).click();
+    await rows.filter({ hasText: '18:05' }).getByText('notice, done').waitFor();
   });
 
   it('keeps now in its place while the night goes on, and lets go of it by hand', async () => {
@@ -60,6 +104,8 @@ describe.skipIf(!haveBrowser)('tonight', () => {
     expect(await charts.count()).toBe(2);
     await page.getByText('Planned most: 11.3 A at 20:10.').waitFor();
     await page.getByText('limit 12.0 A').waitFor();
+    await page.getByText('Amps are the steady load, which the limit is for.').waitFor();
+    await page.getByText('Planned most with starting motors: 13.6 A, for a breaker of 15 A.').waitFor();
     expect(await charts.first().getByRole('img').getAttribute('aria-label')).toMatch(
       /^Dock outlets through the night\. Planned most: 11\.3 A at 20:10\. So far most: 11\.3 A/,
     );

@@ -4,9 +4,11 @@ import type { Picture, PropPicture } from '../../server/picture.ts';
 import { pictureOf } from '../../server/picture-of.ts';
 import type { NightTimes } from '../../server/plan/tonight.ts';
 import { type Rehearsal, rehearse } from '../../server/rehearse/rehearsal.ts';
+import type { Entry } from '../../server/show/effects.ts';
 import type { PersonFact, PlannedStart } from '../../server/show/events.ts';
 import type { Fault, Mode, Reason } from '../../server/show/reasons.ts';
 import { loadShow, saveShow } from '../../server/show/save.ts';
+import type { Show } from '../../server/show/show.ts';
 import { step } from '../../server/show/step.ts';
 import { wordsOf } from '../../server/words-of.ts';
 import type { Yard } from '../../server/yard/types.ts';
@@ -23,6 +25,8 @@ export interface Night {
   readonly seed?: number;
   /** After every turn of the desk. */
   readonly watch?: (r: Rehearsal) => void;
+  /** Each line as it goes to the record. */
+  readonly heard?: (entry: Entry, after: Show) => void;
 }
 
 export interface SaidLine {
@@ -51,12 +55,13 @@ export class Script {
     this.yard = yard;
     this.night = { ...NIGHT, ...options.night };
     const startMs = this.night.openMs - this.night.noticeMs - msOf(options.early ?? '1 min');
-    const { seed, watch } = options;
+    const { seed, watch, heard } = options;
     this.r = rehearse({
       yard,
       startMs,
       ...(seed === undefined ? {} : { seed }),
       ...(watch === undefined ? {} : { watch }),
+      ...(heard === undefined ? {} : { heard }),
     });
     const { fleet } = this.r;
     const receive = fleet.receive.bind(fleet);

@@ -10,7 +10,7 @@ describe('tonight as a list', () => {
     expect(times).toEqual([...times].sort((a, b) => a - b));
     const edges = lines.filter((line) => line.kind === 'edge').map(({ edge }) => edge);
     expect(edges).toEqual(['open', 'now', 'quiet', 'close']);
-    expect(lines).toHaveLength(plan().runs.length + 4);
+    expect(lines).toHaveLength(plan().runs.length + plan().unplanned.length + 4);
   });
 
   it('counts a run’s seconds from open, on the offset that the plan names', () => {
@@ -31,6 +31,26 @@ describe('tonight as a list', () => {
     expect(skipped).toMatchObject({ over: false, more: true });
   });
 
+  it('has what ran by hand and for guests when it began, and folds what went well', () => {
+    const besides = nightLines(plan(), EVENING).flatMap((line) =>
+      line.kind === 'run' && 'origin' in line.run ? [{ ...line, ...line.run }] : [],
+    );
+    expect(besides.map(({ origin }) => origin)).toEqual([
+      'notice',
+      'trigger',
+      'trigger',
+      'hand',
+      'trigger',
+      'hand',
+    ]);
+    for (const { at, actualStart, over, state, more, why } of besides) {
+      expect(at).toBe(actualStart);
+      expect(over).toBe(state === 'done');
+      expect(more).toBe(why !== null);
+    }
+    expect(besides.filter(({ over }) => !over).map(({ state }) => state)).toEqual(['failed', 'running']);
+  });
+
   it('says when a run started, where that was not when planned', () => {
     const late = nightLines(plan(), EVENING).filter(
       (line) => line.kind === 'run' && line.startedLate !== null,
@@ -44,6 +64,7 @@ describe('tonight as a list', () => {
       open: '2026-10-31T22:00:00-05:00',
       close: '2026-11-01T02:00:00-06:00',
       quiet: null,
+      unplanned: [],
       runs: [{ ...plan().runs[0]!, id: 'x', start: 5 * 3600 - 1 }],
     };
     // 22:00 to 02:00 is five hours on that night.

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { clockChangeOf, offsetAt, placedIn, stretchOf, ticksOf } from '../../web/ruler.ts';
+import { clockChangeOf, offsetAt, placedIn, stretchOf, ticksOf, unplannedIn } from '../../web/ruler.ts';
 import { shortClockOf } from '../../web/time.ts';
+import { EVENING } from '../browser/hand-pictures.ts';
 import { plan } from '../browser/hand-plan.ts';
 
 const NY = 'America/New_York';
@@ -120,5 +121,38 @@ describe('runs on the ruler', () => {
     const run = { ...made.runs[0]!, state: 'running' as const, actualStart: open + 5000, actualEnd: null };
     const [placed] = placedIn({ ...made, runs: [run] }, whole, open + 20_000, () => true);
     expect(placed!.actual).toEqual({ fromMs: open + 5000, toMs: open + 20_000 });
+  });
+});
+
+describe('runs on no plan on the ruler', () => {
+  const made = plan();
+  const whole = { fromMs: Date.parse(made.open) - HOUR, toMs: Date.parse(made.close) };
+  const every = (scene: string) => scene !== '';
+
+  it('are all there, of their zone’s scenes, in the stretch', () => {
+    const all = unplannedIn(made, whole, EVENING, every);
+    expect(all.map(({ run }) => run.id)).toEqual(made.unplanned.map(({ id }) => id));
+    const crossing = unplannedIn(made, whole, EVENING, (scene) => scene === 'crossing');
+    expect(crossing.map(({ run }) => run.origin)).toEqual(['hand', 'hand']);
+    const late = { fromMs: at('2026-10-31T21:08:00-05:00'), toMs: at('2026-10-31T21:10:00-05:00') };
+    expect(unplannedIn(made, late, EVENING, every).map(({ run }) => run.id)).toEqual([
+      '2026-10-31.crossing.44',
+      '2026-10-31.porch-scare.69',
+    ]);
+  });
+
+  it('reach to now while they run, and only as far as is known where they were cut off', () => {
+    const [running] = unplannedIn(made, whole, EVENING, (scene) => scene === 'crossing').slice(-1);
+    expect(running!.actual.toMs).toBe(EVENING);
+    const run = { ...made.unplanned[0]!, state: 'abandoned' as const, actualEnd: null };
+    const [cut] = unplannedIn({ unplanned: [run] }, whole, EVENING, every);
+    expect(cut!.actual).toEqual({ fromMs: run.actualStart, toMs: run.actualStart });
+  });
+
+  it('lie in lanes of their own, two at a time in two', () => {
+    const [first] = made.unplanned;
+    const two = [first!, { ...first!, id: 'x', actualStart: first!.actualStart + 1000 }];
+    expect(unplannedIn({ unplanned: two }, whole, EVENING, every).map(({ lane }) => lane)).toEqual([0, 1]);
+    expect(new Set(unplannedIn(made, whole, EVENING, every).map(({ lane }) => lane))).toEqual(new Set([0]));
   });
 });

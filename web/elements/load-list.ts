@@ -55,6 +55,7 @@ export class LoadList extends LitElement {
     const { circuits, tanks } = this.view.picture;
     if (Object.keys(circuits).length + Object.keys(tanks).length === 0) return nothing;
     return html`<h2>${words.tonight.loads}</h2>
+      ${Object.keys(circuits).length > 0 ? html`<p class="soft">${words.chart.steady}</p>` : nothing}
       <ul>
         ${Object.entries(circuits).map(([id, circuit]) =>
           this.#row(
@@ -107,7 +108,14 @@ export class LoadList extends LitElement {
         { value: limitAmps, name: words.chart.limit(limitAmps), dash: [6, 4] },
         { value: breakerAmps, name: words.chart.breaker(breakerAmps), dash: [2, 3] },
       ],
+      this.#surges(id),
     );
+  }
+
+  /** What the lines leave out: a breaker trips on surges too. */
+  #surges(id: string): string {
+    const peak = this.#of(this.view.plan?.circuits, id);
+    return peak ? words.chart.surges(peak.peakSurgeAmps, peak.breakerAmps) : '';
   }
 
   #tank(id: string, title: string) {
@@ -138,6 +146,7 @@ export class LoadList extends LitElement {
     plan: [number[], number[]],
     was: [number[], number[]],
     limits: ChartLimit[],
+    note = '',
   ) {
     const { nowMs, picture } = this.view;
     const [at, value] = was;
@@ -163,7 +172,8 @@ export class LoadList extends LitElement {
         .least=${least}
         .timezone=${picture.yard.timezone}
         .label=${words.chart.amps(title, planned, real)}
-      ></curve-chart>`;
+      ></curve-chart>
+      ${note ? html`<p class="said soft">${note}</p>` : nothing}`;
   }
 
   /** The highest point where `sign` is 1, the lowest where it is -1, with its time, in words; nothing of nothing. */

@@ -14,6 +14,7 @@ import {
   stretchOf,
   stretchOfLength,
   ticksOf,
+  unplannedIn,
 } from '../ruler.ts';
 import type { FatedPlan } from '../store.ts';
 import { shortClockOf } from '../time.ts';
@@ -21,17 +22,21 @@ import { titleOf, type View } from '../view.ts';
 import { Width } from '../width.ts';
 import { words } from '../words.ts';
 import { look } from './look.ts';
-import { markLook, markOf } from './marks.ts';
+import { markLook } from './marks.ts';
 import { rulerLook } from './night-ruler-look.ts';
+import { MISSED, type Row, ruledInWords } from './night-ruler-words.ts';
+import { drawUnplanned, unplannedLook } from './unplanned-runs.ts';
 
 const HEAD = 44;
 const LANE = 26;
 const ZONE_TITLE = 22;
 /** A mark of the clock every so many pixels, at the closest. */
 const TICK_PX = 84;
-const MISSED = ['skipped', 'failed', 'abandoned', 'stopped'];
 
-/** Tonight on a clock ruler: by zone, planned as an outline, real as a bar, what was missed with its mark and its why. */
+/**
+ * Tonight on a clock ruler: by zone, planned as an outline, real as a bar, what was missed with its mark and its why; below
+ * them what ran by hand or for guests.
+ */
 export class NightRuler extends LitElement {
   static override properties = {
     view: { attribute: false },
@@ -40,7 +45,7 @@ export class NightRuler extends LitElement {
     lengthMs: { state: true },
     movedMs: { state: true },
   };
-  static override styles = [look, markLook, rulerLook];
+  static override styles = [look, markLook, rulerLook, unplannedLook];
   declare view: View;
   declare plan: FatedPlan;
   declare reach: Reach;
@@ -63,8 +68,9 @@ export class NightRuler extends LitElement {
     const rows = this.#zones().map(({ title, ours }) => ({
       title,
       placed: placedIn(this.plan, stretch, nowMs, ours),
+      besides: unplannedIn(this.plan, stretch, nowMs, ours),
     }));
-    return html`${this.#acts(stretch)} ${this.#drawn(stretch, night, rows)} ${this.#missed(rows)}`;
+    return html`${this.#acts(stretch)} ${this.#drawn(stretch, night, rows)} ${ruledInWords(rows, this.plan, this.view.picture)}`;
   }
 
   get #night(): Stretch {
@@ -136,28 +142,32 @@ export class NightRuler extends LitElement {
       ours: (scene: string) => zoneOf(scene) === id,
     }));
     return [...all, { title: words.yard.noZone, ours: (scene: string) => zoneOf(scene) === null }].filter(
-      ({ ours }) => this.plan.runs.some((run) => ours(run.scene)),
+      ({ ours }) => [...this.plan.runs, ...this.plan.unplanned].some((run) => ours(run.scene)),
     );
   }
 
-  #drawn(stretch: Stretch, night: Stretch, rows: { title: string; placed: Placed[] }[]) {
+  #drawn(stretch: Stretch, night: Stretch, rows: Row[]) {
     const { nowMs, picture } = this.view;
     const { timezone } = picture.yard;
     const x = (ms: number) => ((ms - stretch.fromMs) / (stretch.toMs - stretch.fromMs)) * this.#width.px;
     const inside = (ms: number) => ms >= stretch.fromMs && ms <= stretch.toMs;
     let top = HEAD;
-    const drawn = rows.map(({ title, placed }) => {
-      const lanes = Math.max(1, ...placed.map(({ lane }) => lane + 1));
+    const drawn = rows.map(({ title, placed, besides }) => {
+      const lanes = Math.max(0, ...placed.map(({ lane }) => lane + 1));
+      const more = Math.max(0, ...besides.map(({ lane }) => lane + 1));
       const y = top;
-      top += ZONE_TITLE + lanes * LANE + 6;
+      top += ZONE_TITLE + Math.max(1, lanes + more) * LANE + 6;
+      const below = { x, wide: this.#width.px, nowMs, top: y + ZONE_TITLE + lanes * LANE, lane: LANE };
       return svg`<text class="zone" x="6" y=${y + 15}>${title}</text>
-        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.#width.px, nowMs)))}`;
+        ${placed.map((one, n) => this.#run(one, x, y + ZONE_TITLE + one.lane * LANE, roomOf(placed, n, x, this.#width.px, nowMs)))}
+        ${drawUnplanned(besides, picture, below)}`;
     });
     const ticks = ticksOf(stretch, timezone, Math.max(2, this.#width.px / TICK_PX));
     const described = words.ruler.described(
       shortClockOf(stretch.fromMs, timezone),
       shortClockOf(stretch.toMs, timezone),
-      rows.reduce((sum, { placed }) => sum + placed.length, 0),
+      rows.reduce((sum, { placed, besides }) => sum + placed.length + besides.length, 0),
+      rows.reduce((sum, { besides }) => sum + besides.length, 0),
     );
     return html`<svg
       class="ruler"
@@ -237,25 +247,6 @@ export class NightRuler extends LitElement {
       ${missed ? svg`<path class="warn" d="M${x(planned.fromMs)} ${y + 2}l7 8 -7 8 -7 -8z" />` : nothing}
       ${label + wanted < Math.max(box + 8, room) ? svg`<text class="side" x=${x(planned.fromMs) + label} y=${y + 13}>${title}</text>` : nothing}
     </g>`;
-  }
-
-  #missed(rows: { placed: Placed[] }[]) {
-    const { scenes, yard } = this.view.picture;
-    const missed = rows
-      .flatMap(({ placed }) => placed)
-      .filter(({ run }) => MISSED.includes(run.state))
-      .sort((a, b) => a.planned.fromMs - b.planned.fromMs);
-    if (missed.length === 0) return html`<p class="soft">${words.ruler.noneMissed}</p>`;
-    return html`<ul>
-      ${missed.map(({ run, planned }) => {
-        const title = titleOf(scenes, run.scene);
-        return html`<li>
-          ${markOf(run.state === 'skipped' || run.state === 'abandoned' ? 'skipped' : run.state)}
-          <span>${shortClockOf(planned.fromMs, yard.timezone)}</span>
-          <span>${words.ruler.missed(title, words.fates[run.state], run.why)}</span>
-        </li>`;
-      })}
-    </ul>`;
   }
 }
 customElements.define('night-ruler', NightRuler);

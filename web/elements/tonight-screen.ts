@@ -10,6 +10,7 @@ import { amberEdge, look } from './look.ts';
 import { markLook, markOf } from './marks.ts';
 import './night-ruler.ts';
 import './scene-list.ts';
+import { originMark } from './unplanned-runs.ts';
 
 const KEPT_AS = 'tonight';
 
@@ -217,10 +218,12 @@ export class TonightScreen extends LitElement {
     const { run } = line;
     const { scenes } = picture;
     const title = titleOf(scenes, run.scene);
-    const fate = words.fates[run.state];
+    const origin = 'origin' in run ? run.origin : null;
+    const ended = words.fates[run.state];
+    const fate = origin === null ? ended : `${words.origins[origin]}, ${ended}`;
     const old = link === 'lost' && run.state !== 'planned';
     return html`<li class=${run.state}>
-      ${markOf(run.state === 'abandoned' ? 'skipped' : run.state)}
+      ${origin !== null && run.state === 'done' ? originMark(origin) : markOf(run.state === 'abandoned' ? 'skipped' : run.state)}
       <span>${clock}</span>
       <span class="title">${title}<span class="fate">${old ? words.was(fate) : fate}</span></span>
       ${line.more ? html`<span class="more">${this.#more(line)}</span>` : nothing}

@@ -19,6 +19,7 @@ export const spoken: Words = {
   faults: names.faults,
   modes: names.modes,
   fates: names.fates,
+  origins: names.origins,
   states: names.states,
   was: (word) => `zuletzt ${word}`,
   wasSaid: (sentence) => `Zuletzt: ${sentence}`,

@@ -1,4 +1,4 @@
-import type { PropPicture, RunFate } from '../../server/picture.ts';
+import type { PropPicture, RunFate, UnplannedRun } from '../../server/picture.ts';
 import type { FaultCode, Mode } from '../../server/show/reasons.ts';
 
 /** English names of what has a code: faults, modes, states, fates. A code without its word here is a type error. */
@@ -50,6 +50,13 @@ export const fates: Record<RunFate['state'], string> = {
   abandoned: 'broken off',
   skipped: 'skipped',
   stopped: 'stopped',
+};
+
+/** Who or what started a run that is on no plan. */
+export const origins: Record<UnplannedRun['origin'], string> = {
+  hand: 'by hand',
+  trigger: 'guest',
+  notice: 'notice',
 };
 
 export const states: Record<PropPicture['state'], string> = {

@@ -47,12 +47,14 @@ export const ruler = {
   quiet: 'quiet',
   sunset: 'sunset',
   clockChange: (byMs: number) => `clocks ${byMs < 0 ? 'back' : 'on'} ${lengthOf(Math.abs(byMs))}`,
-  described: (from: string, to: string, runs: number) =>
-    `Clock ruler from ${from} to ${to} with ${runs === 1 ? '1 run' : `${runs} runs`}. The list says the same in words.`,
+  /** `besides`: how many of them were not planned. */
+  described: (from: string, to: string, runs: number, besides: number) =>
+    `Clock ruler from ${from} to ${to} with ${runs === 1 ? '1 run' : `${runs} runs`}${besides > 0 ? `, ${besides} of them not planned` : ''}. The list says the same in words.`,
   missed: (scene: string, fate: string, why: string | null) =>
     why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`,
-  noneMissed:
-    'Nothing of the plan was missed in this stretch. What ran by hand or for guests is under Nights.',
+  noneMissed: 'Nothing of the plan was missed in this stretch.',
+  nonePlanned: 'Nothing is planned for this night. What runs by hand or for guests is shown.',
+  besides: (runs: number) => `${runs} runs in this stretch that were not planned`,
 };
 
 export const chart = {
@@ -67,4 +69,7 @@ export const chart = {
   realAmps: (amps: number, clock: string) => `So far most: ${amps.toFixed(1)} A at ${clock}.`,
   plannedPsi: (psi: number, clock: string) => `Planned least: ${psi.toFixed(0)} psi at ${clock}.`,
   realPsi: (psi: number, clock: string) => `So far least: ${psi.toFixed(0)} psi at ${clock}.`,
+  steady: 'Amps are the steady load, which the limit is for. Motors draw more for a moment as they start.',
+  surges: (amps: number, breaker: number) =>
+    `Planned most with starting motors: ${amps.toFixed(1)} A, for a breaker of ${breaker.toFixed(0)} A.`,
 };

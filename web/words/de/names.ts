@@ -29,6 +29,11 @@ export const names: typeof import('../names.ts') = {
     skipped: 'übersprungen',
     stopped: 'gestoppt',
   },
+  origins: {
+    hand: 'von Hand',
+    trigger: 'Gast',
+    notice: 'Ankündigung',
+  },
   states: {
     unknown: 'Stellung nicht bekannt',
     ready: 'bereit',

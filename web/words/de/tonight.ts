@@ -45,11 +45,12 @@ export const hours: typeof import('../tonight.ts') = {
     quiet: 'Nachtruhe',
     sunset: 'Sonnenuntergang',
     clockChange: (byMs) => `Uhren ${byMs < 0 ? 'zurück' : 'vor'} um ${lengthOf(Math.abs(byMs))}`,
-    described: (from, to, runs) =>
-      `Zeitlineal von ${from} bis ${to} mit ${runs === 1 ? '1 Lauf' : `${runs} Läufen`}. Die Liste sagt dasselbe in Worten.`,
+    described: (from, to, runs, besides) =>
+      `Zeitlineal von ${from} bis ${to} mit ${runs === 1 ? '1 Lauf' : `${runs} Läufen`}${besides > 0 ? `, davon ${besides} nicht geplant` : ''}. Die Liste sagt dasselbe in Worten.`,
     missed: (scene, fate, why) => (why ? `${scene}, ${fate}. ${why}` : `${scene}, ${fate}.`),
-    noneMissed:
-      'In diesem Abschnitt ist vom Plan nichts ausgefallen. Was von Hand oder für Gäste lief, steht unter Nächte.',
+    noneMissed: 'In diesem Abschnitt ist vom Plan nichts ausgefallen.',
+    nonePlanned: 'Für diese Nacht ist nichts geplant. Was von Hand oder für Gäste läuft, wird gezeigt.',
+    besides: (runs) => `${runs} Läufe in diesem Abschnitt, die nicht geplant waren`,
   },
   chart: {
     planned: 'geplant',
@@ -63,5 +64,9 @@ export const hours: typeof import('../tonight.ts') = {
     realAmps: (amps, clock) => `Bisher höchstens: ${amps.toFixed(1)} A um ${clock}.`,
     plannedPsi: (psi, clock) => `Geplant mindestens: ${psi.toFixed(0)} psi um ${clock}.`,
     realPsi: (psi, clock) => `Bisher mindestens: ${psi.toFixed(0)} psi um ${clock}.`,
+    steady:
+      'Gezeigt wird die Dauerlast, für die die Grenze gilt. Anlaufende Motoren ziehen einen Augenblick lang mehr.',
+    surges: (amps, breaker) =>
+      `Mit anlaufenden Motoren geplant höchstens: ${amps.toFixed(1)} A, bei einer Sicherung von ${breaker.toFixed(0)} A.`,
   },
 };

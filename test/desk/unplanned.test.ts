@@ -1,0 +1,164 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { planSchema } from '../../server/api/answers.ts';
+import { Door } from '../../server/door.ts';
+import type { TonightPlan } from '../../server/plan/tonight.ts';
+import { nothingPlanned } from '../../server/plan-now.ts';
+import { UnplannedRuns, unplannedIn } from '../../server/unplanned.ts';
+import { EVER, Script } from '../nights/script.ts';
+import { landing, NIGHT, OPEN_MS } from '../show/landing.ts';
+
+const say = (reason: { code: string }): string => reason.code;
+const PLANNED = { id: '2026-10-31.crossing.1', scene: 'crossing', startMs: OPEN_MS + 20_000 };
+
+/** A door on a night told by a script; `drawn`: the plan that was drawn up. */
+function doorOn(s: Script, drawn: TonightPlan | null): Door {
+  const { desk, clock, journal } = s.r;
+  return new Door({
+    desk,
+    clock,
+    journal,
+    demonstration: false,
+    notes: () => [],
+    ready: () => ({ ready: true, why: null }),
+    plan: () => drawn,
+    onOpened: () => {},
+  });
+}
+
+describe('what ran tonight besides the plan', () => {
+  const live = new UnplannedRuns();
+  let s: Script;
+  let door: Door;
+  let guestAt = 0;
+  let handAt = 0;
+
+  beforeAll(async () => {
+    const night = { noticeScene: 'lanterns-up' };
+    const heard = (...told: Parameters<UnplannedRuns['heard']>) => {
+      live.heard(...told);
+      door?.heard(...told);
+    };
+    const yard = landing();
+    s = new Script(yard, { night, runs: [PLANNED], heard });
+    // made after the first lines, none of which is of a run
+    door = doorOn(s, {
+      ...nothingPlanned(yard, { ...NIGHT, ...night }),
+      runs: [{ id: PLANNED.id, scene: 'crossing', start: 20, end: 52, steps: [] }],
+    });
+    s.untilOpen();
+    s.advance('70 s'); // the planned crossing runs and ends
+    guestAt = s.r.clock.now();
+    s.standin('press path-mat.step').advance('40 s');
+    s.standin('jam ferry');
+    handAt = s.r.clock.now();
+    expect(await s.run('crossing')).toEqual([]);
+    s.advance('40 s');
+    expect(await s.run('lanterns-up')).toEqual([]);
+    s.advance('2 s');
+  });
+  afterAll(() => door.close());
+
+  it('is listed with who began it, when, and what became of it', () => {
+    const { runs, unplanned } = door.plan()!;
+    expect(unplanned).toMatchObject([
+      { scene: 'lanterns-up', origin: 'notice', state: 'done', actualStart: OPEN_MS - NIGHT.noticeMs },
+      { scene: 'porch-scare', origin: 'trigger', state: 'done', why: null },
+      { scene: 'crossing', origin: 'hand', state: 'failed', actualStart: handAt },
+      { scene: 'lanterns-up', origin: 'hand', state: 'running', actualEnd: null, why: null },
+    ]);
+    expect(unplanned[1]!.actualStart - guestAt).toBeLessThan(500);
+    expect(unplanned[2]!.why).toMatch(/^Failed at ferry: did not leave/);
+    // those of the plan stay there, and only there
+    expect(runs.map(({ id }) => id)).toEqual([PLANNED.id]);
+    expect(runs[0]).toMatchObject({ state: 'done' });
+    expect(unplanned.some(({ id }) => id === PLANNED.id)).toBe(false);
+    expect(planSchema.parse(door.plan())).toMatchObject({ unplanned });
+  });
+
+  it('agrees with the record, line by line', () => {
+    const lines = s.lines().filter(({ code }) => code === 'run-started' || code === 'run-done');
+    for (const run of door.plan()!.unplanned) {
+      const began = lines.find((l) => l.code === 'run-started' && l.at === run.actualStart)!;
+      expect(began).toMatchObject({ scene: run.scene, reason: { origin: run.origin } });
+      if (run.state === 'done')
+        expect(lines).toContainEqual(expect.objectContaining({ code: 'run-done', at: run.actualEnd }));
+    }
+  });
+
+  it('is the same out of the record after a restart, with the end that the restart itself gave it', () => {
+    const { show } = s.r.desk;
+    const was = live.of(NIGHT.date, 0, show, say);
+    s.lines(); // all is written
+    const lines = s.r.journal.lines(0, EVER);
+    const again = new UnplannedRuns();
+    const last = was.at(-1)!;
+    again.heard(
+      { reason: { code: 'run-abandoned', for: { code: 'restarted' } }, run: last.id, scene: last.scene },
+      show,
+    );
+    again.before(NIGHT.date, unplannedIn(lines, NIGHT.date));
+    const now = again.of(NIGHT.date, 0, show, say);
+    expect(now.slice(0, -1)).toEqual(was.slice(0, -1));
+    expect(now.at(-1)).toMatchObject({ id: last.id, state: 'abandoned', why: 'run-abandoned' });
+    // one that the record says no end of, and that is not under way
+    const cut = new UnplannedRuns();
+    cut.before(NIGHT.date, unplannedIn(lines, NIGHT.date).slice(0, 1));
+    expect(cut.of(NIGHT.date, 0, show, say)).toMatchObject([{ state: 'abandoned', actualEnd: null }]);
+  });
+
+  it('is of that night alone', () => {
+    const { show } = s.r.desk;
+    expect(live.of('2026-11-01', 0, show, say)).toEqual([]);
+    expect(live.of(NIGHT.date, OPEN_MS, show, say)).toHaveLength(3);
+    expect(unplannedIn(s.r.journal.lines(0, EVER), '2026-10-3')).toEqual([]);
+    const other = new UnplannedRuns();
+    other.before('2026-10-30', unplannedIn(s.r.journal.lines(0, EVER), NIGHT.date));
+    other.heard({ reason: { code: 'run-started', origin: 'hand' }, run: 'x', scene: 'crossing' }, show);
+    expect(other.of('2026-10-30', 0, show, say)).toEqual([]);
+    expect(other.of(NIGHT.date, 0, show, say)).toMatchObject([{ id: 'x', origin: 'hand' }]);
+  });
+});
+
+describe('a night that is opened with nothing planned', () => {
+  it('has a plan that says so, and what runs by hand is listed', async () => {
+    let door: Door | null = null;
+    const yard = landing();
+    const s = new Script(yard, {
+      night: { opensByItself: false },
+      heard: (...told) => door?.heard(...told),
+    });
+    door = doorOn(s, null);
+    s.until(OPEN_MS + 1000);
+    expect(door.plan()).toBe(null);
+    expect(await s.ask({ kind: 'openAsked', by: 'ann', planned: false, night: null })).toEqual([]);
+    s.await('it is open', () => s.r.desk.show.mode === 'open', '3 min');
+    expect(door.plan()).toMatchObject({ night: NIGHT.date, runs: [], unplanned: [] });
+    expect(await s.run('crossing')).toEqual([]);
+    s.advance('2 min');
+    const plan = door.plan()!;
+    expect(plan.unplanned).toMatchObject([{ scene: 'crossing', origin: 'hand', state: 'done' }]);
+    // standing draw and compressor, as the landing's file has them
+    expect(plan.circuits.dock).toMatchObject({ peakAmps: 6, limitAmps: 12, peakSurgeAmps: 6 });
+    expect(planSchema.parse(plan)).toMatchObject({ level: 1, worth: 1 });
+    // once it has begun, the curves of that night have their planned line: what always draws
+    expect(new Set(door.curves().circuits.dock!.planned.amps)).toEqual(new Set([6]));
+    door.close();
+  });
+});
+
+describe('the load as the page is told it', () => {
+  it('is the steady one, as the plan’s is, while a motor’s surge is on', async () => {
+    const s = new Script(landing(), { runs: [] });
+    s.untilOpen();
+    expect(await s.run('crossing')).toEqual([]);
+    const seen = new Set<number>();
+    // its surge takes 400 ms from when it sets off
+    for (let n = 0; n < 30; n += 1) {
+      s.advance('100 ms');
+      seen.add(s.picture().circuits.dock!.amps);
+      expect(s.r.desk.show.props.ferry!.flight).not.toBe(null);
+    }
+    // 2 A that always draw, 4 A of the compressor, 2 A of the ferry; its surge of 5 A is in none of it
+    expect(seen).toEqual(new Set([8]));
+  });
+});
