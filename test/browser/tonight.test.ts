@@ -36,11 +36,18 @@ describe.skipIf(!haveBrowser)('tonight', () => {
     expect(new Set(marks).size).toBe(2);
     expect(await besides.locator('.lost').count()).toBe(1);
     expect(await besides.locator('text').allTextContents()).toContain('The crossing, by hand');
-    // In a lane below the plan's own.
-    const low = (of: string) =>
-      ruler.locator(of).evaluateAll((all) => all.map((one) => one.getBoundingClientRect().top));
-    const crossings = await low('.unplanned:first-of-type path');
-    expect(crossings[0]!).toBeGreaterThan(Math.min(...(await low('.planned'))) + 20);
+    // In a lane of their own: over none of the plan's boxes.
+    const [plans, by] = await ruler.evaluate((drawn) =>
+      ['rect.planned, rect.missed', '.unplanned path'].map((of) =>
+        [...drawn.querySelectorAll(of)].map((one) => {
+          const { top, bottom } = one.getBoundingClientRect();
+          return { top, bottom };
+        }),
+      ),
+    );
+    expect([plans!.length > 10, by!.length]).toEqual([true, 4]);
+    for (const mark of by!)
+      for (const box of plans!) expect(mark.bottom <= box.top || mark.top >= box.bottom).toBe(true);
     // And in words below.
     const said = await page.locator('night-ruler li').allTextContents();
     const lines = said.map((text) => text.replace(/\s+/g, ' ').trim());
