@@ -194,10 +194,14 @@ export class Board implements Client {
   /** The board's own program drops the connection and dials anew. */
   reconnect(): void {
     if (this.conn) this.#broker().leave(this.conn, 'reset');
-    this.lost();
+    this.#gone();
   }
 
-  lost(): void {
+  lost(conn: Conn): void {
+    if (conn === this.conn) this.#gone();
+  }
+
+  #gone(): void {
     this.conn = null;
     this.#cancel(this.#beatTimer);
     const boot = this.#boot;

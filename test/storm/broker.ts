@@ -10,8 +10,8 @@ export interface Client {
   receive(message: Message, retained: boolean): void;
   /** A beat by the short way, where nothing is in its way. */
   beat?(controller: string, session: string): void;
-  /** Its side of the connection has found out that it is over. */
-  lost(): void;
+  /** Its side of this connection has found out that it is over; it may have dialed anew since. */
+  lost(conn: Conn): void;
 }
 
 /** One direction of a connection. Order is kept, as TCP keeps it; what weather does to it is set here. */
@@ -184,7 +184,7 @@ export class Broker {
     this.#forget(conn);
     if (conn.clientOpen) {
       conn.clientOpen = false;
-      this.#world.in(conn.down.latencyMs, () => conn.client.lost());
+      this.#world.in(conn.down.latencyMs, () => conn.client.lost(conn));
     }
     if (sayWill) this.#sayWill(conn);
   }
@@ -212,7 +212,7 @@ export class Broker {
       this.#world.in(2 * conn.keepAliveMs, () => {
         if (!pipe.deaf || !conn.clientOpen) return;
         this.leave(conn, 'vanished');
-        conn.client.lost();
+        conn.client.lost(conn);
       });
     }
   }
@@ -224,7 +224,7 @@ export class Broker {
     this.#world.in(2 * conn.keepAliveMs, () => {
       if (!conn.clientOpen) return;
       conn.clientOpen = false;
-      conn.client.lost();
+      conn.client.lost(conn);
     });
   }
 

@@ -90,7 +90,8 @@ export class DeskLine implements Line, Client {
     });
   }
 
-  lost(): void {
+  lost(conn: Conn): void {
+    if (conn !== this.conn) return;
     this.conn = null;
     this.#owner.enter(() => this.#down('the connection ended'));
   }

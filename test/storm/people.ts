@@ -121,6 +121,7 @@ export class Crew {
     if (answer.ok) {
       this.#r.records.answeredYes(p, fact);
       this.refused.delete(about);
+      if (fact.kind === 'openAsked') this.#r.starts.opened(p);
       if (fact.kind === 'openAsked' && fact.night && fact.planned) p.draw(fact.night);
     } else {
       this.refused.set(about, answer.refused);

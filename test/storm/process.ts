@@ -217,7 +217,8 @@ export class Process implements LineOwner, DiskWatch, Client {
     });
   }
 
-  lost(): void {
+  lost(conn: Conn): void {
+    if (conn !== this.#scout?.conn) return;
     this.#scout = null;
     this.enter(() => this.world.in(300, () => this.enter(() => this.#beginScouting())));
   }

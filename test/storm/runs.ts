@@ -38,6 +38,10 @@ export class Runs {
     return () => this.opening.set(p.name, (this.opening.get(p.name) ?? 1) - 1);
   }
 
+  openingBySomeone(p: Process): boolean {
+    return (this.opening.get(p.name) ?? 0) > 0;
+  }
+
   started(p: Process): void {
     // what the lost end of the record told is lost with it
     if (this.#r.records.tailLost(p)) this.#books.delete(p.machine.name);
@@ -87,7 +91,8 @@ export class Runs {
     const notice = run.origin === 'notice';
     // a turn may open, begin a run and end up stopped, held or closing by something after it
     const modes = [before.mode, show.mode];
-    const passed = modes[0] !== modes[1] && show.modeAt === show.at && modes[1] !== 'closed';
+    const changed = modes[0] !== modes[1] || this.openingBySomeone(p);
+    const passed = changed && show.modeAt === show.at && modes[1] !== 'closed';
     if (!passed && (notice ? !modes.includes('opening') : !modes.includes('open')))
       this.#r.breach(20, `${run.id} began while ${show.mode}`);
     if (!notice && !inHours(before.night ? before : show, show.at) && !inHours(show, show.at))

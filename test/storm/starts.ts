@@ -18,6 +18,8 @@ interface Standing {
   latched: number;
   clearedAt: number;
   openedAt: number;
+  /** Told after a clear while someone's opening was not answered yet: the answer says whether it was in order. */
+  beforeAnswer: string[];
   /** A desk above this one, and since when it has been heard. */
   above: { desk: string; epoch: number; at: number } | null;
   connectedSince: number;
@@ -39,6 +41,7 @@ export class Starts {
       latched: 0,
       clearedAt: was?.clearedAt ?? Number.NEGATIVE_INFINITY,
       openedAt: was?.openedAt ?? Number.NEGATIVE_INFINITY,
+      beforeAnswer: [],
       above: null,
       connectedSince: this.#r.world.now,
       frozenAt: 0,
@@ -51,7 +54,9 @@ export class Starts {
 
   /** A person has opened, and the desk said yes. */
   opened(p: Process): void {
-    this.of(p).openedAt = this.#r.world.now;
+    const s = this.of(p);
+    s.openedAt = this.#r.world.now;
+    s.beforeAnswer = [];
   }
 
   received(p: Process, m: Message, _retained: boolean): void {
@@ -166,6 +171,7 @@ export class Starts {
 
   turned(p: Process, show: Show): void {
     const { now } = this.#r.world;
+    if (!this.#r.runs.openingBySomeone(p)) this.#judgeOpened(this.of(p));
     const ledger = this.#r.ledger(p);
     // 12: no move goes on in a session that has been replaced
     this.#r.ask(12);
@@ -221,7 +227,7 @@ export class Starts {
     if (!move) return this.#r.breach(21, `${what} is no move of the yard`);
     const bench = d.run.startsWith('bench.');
     const homing = d.run.startsWith('home.') || ledger.prop(d.prop).homeMove === d.move;
-    this.#judgeStop(s, what, bench);
+    this.#judgeStop(p, s, what, bench);
     this.#judgeNeeds(ledger, d.prop, move, what, now);
     this.#judgeLinks(p, ledger, d, what, now);
     this.#r.ask(5);
@@ -250,10 +256,18 @@ export class Starts {
     this.#watchTime(p, told, move);
   }
 
-  #judgeStop(s: Standing, what: string, bench: boolean): void {
+  #judgeStop(p: Process, s: Standing, what: string, bench: boolean): void {
     this.#r.ask(8);
     if (s.latched > 0) this.#r.breach(8, `${what} was told under stop ${s.latched}`);
-    else if (!bench && s.openedAt < s.clearedAt && s.clearedAt > Number.NEGATIVE_INFINITY)
+    else if (!bench && s.openedAt < s.clearedAt && s.clearedAt > Number.NEGATIVE_INFINITY) {
+      // what was asked in one turn is answered after all of its orders have left
+      s.beforeAnswer.push(what);
+      if (!this.#r.runs.openingBySomeone(p)) this.#judgeOpened(s);
+    }
+  }
+
+  #judgeOpened(s: Standing): void {
+    for (const what of s.beforeAnswer.splice(0))
       this.#r.breach(8, `${what} was told after a clear and before anyone opened`);
   }
 
