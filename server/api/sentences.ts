@@ -24,7 +24,7 @@ export const SENTENCES = {
   'wrong-pin': 'That PIN is not right.',
   'wrong-pin-barred':
     'That PIN is not right, for the fifth time. Wait a minute. STOP ALL works without a PIN.',
-  barred: 'Too many wrong PINs from this phone. Wait a minute. STOP ALL works without a PIN.',
+  barred: 'Too many wrong PINs from this device. Wait a minute. STOP ALL works without a PIN.',
   'sign-in-busy': 'Someone is signing in right now. Try again in a second. STOP ALL works without a PIN.',
   'keeper-only': 'Only a keeper may do that.',
   'own-pin-only': 'Only a keeper may change the PIN of someone else.',
@@ -38,7 +38,7 @@ export const SENTENCES = {
   'restore-not-closed':
     'A restore exchanges the record and starts the yard computer anew, so it is done only while the yard is closed. Nothing was changed. Close the yard first.',
   'restore-stopped':
-    'A stop is latched, and a restore must not lift it. Nothing was changed. Clear the stop first, then close the yard.',
+    'A stop still holds, and a restore must not lift it. Nothing was changed. Clear the stop first, then close the yard.',
   'restore-moving': 'Something still moves. Nothing was changed. Let it come to rest first.',
   'restore-read-only':
     'The yard file or its folder can not be written by this program, so the yard file in the backup could not take its place. Nothing was changed.',
@@ -62,7 +62,7 @@ export const SENTENCES = {
   'for-not-wanted': 'The hours of a night hold now, so `for` is not wanted. Press Open without it.',
   'no-such-sensor': 'There is no mat or button of that name.',
   'demo-elsewhere':
-    'Only the computer that runs the demonstration may do that. On other phones, sign in with the PIN that was printed at start.',
+    'Only the computer that runs the demonstration may do that. On other devices, sign in with the PIN that was printed at start.',
   'unknown-fault': 'The stand-in of that prop can not show that fault.',
   'name-taken': 'Someone of that name is already on the list.',
   'pin-taken': 'That PIN can not be used. Choose another.',

@@ -149,7 +149,7 @@ export async function examineOn(
   const latched = heard(topics.stop).at(-1);
   if (latched?.latched === true) {
     return no(
-      `Stop ${latched.n} is latched on this bus. Find out why, clear it from the yard's page, then examine.`,
+      `Stop ${latched.n} holds on this bus until someone clears it. Find out why, clear it from the yard's page, then examine.`,
     );
   }
   const before = early.map((h) => h.payload);

@@ -83,9 +83,10 @@ export function listed(items: readonly string[], and = 'and'): string {
   return `${items.slice(0, -1).join(', ')} ${and} ${items.at(-1)}`;
 }
 
-/** A night by its date, as people say it: `2026-10-31`; one by hand (`2026-10-31-hand`) with those words behind. */
-export function nightName(night: string, byHand: string): string {
-  return night.replace(/-hand$/, ` ${byHand}`);
+/** A night by its date, as `day` says it; one by hand (`2026-10-31-hand`) with those words behind. */
+export function nightName(night: string, day: (iso: string) => string, byHand: string): string {
+  const date = day(night.replace(/-hand$/, ''));
+  return night.endsWith('-hand') ? `${date} ${byHand}` : date;
 }
 
 /** A sentence's first letter up. */

@@ -55,7 +55,7 @@ describe('dusklatch report', () => {
   it('takes the last night, and tells it as text', () => {
     const { code, text } = printed(undefined);
     expect(code).toBe(0);
-    expect(text).toMatch(/^Saltmarsh Landing, night of 2026-10-31, 18:00 to 22:00\n/);
+    expect(text).toMatch(/^Saltmarsh Landing, night of Sat 31 October 2026, 18:00 to 22:00\n/);
     expect(text).toMatch(/The crossing +1 +0 +0 +0 +0\n/);
     expect(text).toMatch(/Ferry out +1 +6\.1 s/);
   });

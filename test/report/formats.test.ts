@@ -30,8 +30,8 @@ function parseCsv(text: string): string[][] {
 describe('the title', () => {
   it('says of a night by hand that it was one, as people would', () => {
     const title = (night: string) => tellReport({ ...SAMPLE, night }, yard).title;
-    expect(title('2026-10-31')).toContain('night of 2026-10-31, ');
-    expect(title('2026-10-31-hand')).toContain('night of 2026-10-31 by hand, ');
+    expect(title('2026-10-31')).toContain('night of Sat 31 October 2026, ');
+    expect(title('2026-10-31-hand')).toContain('night of Sat 31 October 2026 by hand, ');
   });
 });
 
@@ -121,7 +121,7 @@ describe('the text', () => {
   const text = reportText(told);
 
   it('names yard, night and hours by the yard’s own clock, then its sections', () => {
-    expect(text.split('\n')[0]).toBe('Saltmarsh Landing, night of 2026-10-31, 18:00 to 22:00');
+    expect(text.split('\n')[0]).toBe('Saltmarsh Landing, night of Sat 31 October 2026, 18:00 to 22:00');
     expect(told.sections.map((s) => s.title)).toEqual([
       'Runs',
       'Missed, by cause',

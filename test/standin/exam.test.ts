@@ -186,7 +186,7 @@ describe('it does not begin', () => {
     const bus = new VirtualBus(boardOf([FERRY]));
     bus.publish('yard/stop', JSON.stringify({ latched: true, n: 8, desk: 'q4x1', epoch: 12 }), true);
     const result = await examineOn(bus, 'ferry-board', [FERRY], { mayMove: true }, 'examiner');
-    expect(result.refused).toContain('Stop 8 is latched');
+    expect(result.refused).toContain('Stop 8 holds on this bus');
   });
 
   it('where the controller is not there', async () => {

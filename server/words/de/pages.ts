@@ -52,7 +52,7 @@ export const NOTES: NoteWords = {
   fileOnceAtRest: (titles) =>
     `Eine geänderte Hofdatei wurde gespeichert. Sie gilt, sobald diese in Ruhe sind: ${titles.join(', ')}.`,
   dropped: (n, most) =>
-    `${n} ${n === 1 ? 'Nachricht' : 'Nachrichten'} auf dem Bus ${n === 1 ? 'war' : 'waren'} nicht zu gebrauchen${most === null ? '' : `, die meisten davon: ${most}`}.`,
+    `${n} ${n === 1 ? 'Nachricht' : 'Nachrichten'} auf dem Bus ${n === 1 ? 'war' : 'waren'} nicht zu gebrauchen${most === null ? '' : `, die meisten davon: ${most}`}. Den Absender finden: in der Hofdatei ergänzen, was ihr fehlt, oder die Kennung im Programm der Platine berichtigen.`,
   flooded: (n) =>
     `Der Bus ist überflutet: ${n} Nachrichten wurden verworfen. Die Platine finden, die so viele sendet.`,
   recordFails: (why) => `Die Aufzeichnung lässt sich nicht schreiben: ${why}. Nichts Neues wird gestartet.`,

@@ -1,11 +1,12 @@
 import type { ReportWords } from '../en/report.ts';
 import { nightName } from '../figures.ts';
+import { day } from './day.ts';
 import { anzahl } from './names.ts';
 
 /** A night's report in German. */
 export const REPORT: ReportWords = {
   title: (yard, night, open, close) =>
-    `${yard}, Nacht vom ${nightName(night, 'von Hand')}, ${open} bis ${close}`,
+    `${yard}, Nacht vom ${nightName(night, day, 'von Hand')}, ${open} bis ${close}`,
   fates: {
     made: 'gelaufen',
     failed: 'gescheitert',

@@ -47,7 +47,7 @@ export const NOTES: NoteWords = {
   fileOnceAtRest: (titles) =>
     `A changed yard file was saved. It holds as soon as these are at rest: ${titles.join(', ')}.`,
   dropped: (n, most) =>
-    `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most === null ? '' : `, most of them: ${most}`}.`,
+    `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most === null ? '' : `, most of them: ${most}`}. Find who sends them: add to the yard file what it lacks, or mend the id in the board’s program.`,
   flooded: (n) => `The bus is flooded: ${n} messages were dropped. Find the board that sends so many.`,
   recordFails: (why) => `The record can’t be written: ${why}. Nothing new is started.`,
   busGoneNotice: 'The bus is gone: the yard computer reaches no board. Each stops by itself.',

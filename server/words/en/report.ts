@@ -1,9 +1,10 @@
 import { count, nightName } from '../figures.ts';
+import { day } from './day.ts';
 
 /** A night's report: titles, heads and notes of its tables. Rows bear figures, titles and lines of the record. */
 export const REPORT = {
   title: (yard: string, night: string, open: string, close: string) =>
-    `${yard}, night of ${nightName(night, 'by hand')}, ${open} to ${close}`,
+    `${yard}, night of ${nightName(night, day, 'by hand')}, ${open} to ${close}`,
   fates: {
     made: 'made',
     failed: 'failed',
@@ -48,7 +49,7 @@ export const REPORT = {
   stops: {
     title: 'Stops',
     none: 'No stop.',
-    head: ['at', 'what', 'latched for', 'who answered'],
+    head: ['at', 'what', 'held for', 'who answered'],
     notCleared: 'not cleared',
     answered: (n: number, all: number) => `${n} of ${all}`,
     slowest: (after: string) => `, the last after ${after}`,

@@ -164,10 +164,10 @@ export const linkLost: FaultWords = {
     'Schwaches WLAN: zu weit, nasses Laub und Menschen dazwischen, eine Menge Handys auf demselben Kanal.',
     'Das Funkmodul der Platine spart Strom und schläft.',
     'Das Programm der Platine steht länger still, als das `silence` des Hofs erlaubt.',
-    'Der Broker oder der Funkzugang hat neu gestartet. Dann gingen andere im selben Augenblick verloren.',
+    'Das Programm des Busses oder der Funkzugang hat neu gestartet. Dann gingen andere im selben Augenblick verloren.',
   ],
   checks: () => [
-    'Gingen andere im selben Augenblick verloren? Dann nach dem Funkzugang und dem Broker sehen, nicht nach der Platine.',
+    'Gingen andere im selben Augenblick verloren? Dann nach dem Funkzugang und dem Programm des Busses sehen, nicht nach der Platine.',
     'Es kommt von selbst wieder in Betrieb: vor dem Nähertreten außer Betrieb nehmen.',
     HANDS,
     'Nach der Lampe der Platine sehen, dann nach ihrem Stecker.',
@@ -218,7 +218,7 @@ export const twoBoards: FaultWords = {
     rule: 'Zwei Platinen nennen das Requisit in ihren Anmeldungen, oder zwei Platinen wechseln sich unter einem Namen ab.',
     now: 'Es wird angehalten und gesperrt. Aufträge daran werden nicht gesendet.',
     find: [
-      'Unter einem Namen am Broker werfen zwei Platinen einander immer wieder hinaus: beide scheinen jede Sekunde zu kommen und zu gehen.',
+      'Unter einem Namen am Bus werfen zwei Platinen einander immer wieder hinaus: beide scheinen jede Sekunde zu kommen und zu gehen.',
     ],
     prevent:
       'Den Namen jeder Platine mit Tinte auf sie schreiben. Ersatz ohne Strom und ohne Namen aufbewahren.',

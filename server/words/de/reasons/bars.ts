@@ -38,7 +38,7 @@ const GO_HOME =
 export const BARS = {
   mode: ({ mode }) => [MODE_SAID[mode], MODE_TODO[mode]],
   stopped: ({ stop }) => [
-    `Stopp Nr. ${stop} gilt noch`,
+    `Stopp Nr. ${stop} gilt, bis ein Wart ihn aufhebt`,
     'Die Ursache beseitigen, den Hof abgehen, dann den Stopp aufheben. Aufheben bewegt nichts.',
   ],
   'already-open': ({ mode }) => ALREADY[mode],
@@ -67,7 +67,7 @@ export const BARS = {
   ],
   'no-bus': () => [
     'der Hofrechner hat keine Verbindung zum Bus, also hört ihn kein Requisit',
-    'Nach dem Broker sehen, dann nach dem Netz. Wenn sich noch etwas bewegt, den roten Knopf drücken.',
+    'Sehen, ob das Programm des Busses läuft (seine Adresse steht unter `bus` in der Hofdatei), dann nach dem Netz. Wenn sich noch etwas bewegt, den roten Knopf drücken.',
   ],
   'stands-down': ({ desk }) => [
     `ein anderer Hofrechner (${zitat(desk)}) steuert diesen Hof`,

@@ -40,6 +40,6 @@ export const DOINGS = {
     `${w.prop(r.prop)} in Wartestellung vor der Fahrt in Grundstellung${r.for === null ? '' : `: ${w.clause(r.for)}`}`,
   'never-heard': ({ prop }, w) => [
     `von ${w.prop(prop)} noch nichts gehört, seit der Hofrechner läuft`,
-    'Der Platine Strom geben. Dann nach ihrem WLAN sehen und nach der Adresse des Brokers auf der Platine.',
+    'Der Platine Strom geben. Dann nach ihrem WLAN sehen und nach der Adresse des Busses in ihrem Programm.',
   ],
 } satisfies SomeSentences;

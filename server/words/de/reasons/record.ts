@@ -1,6 +1,7 @@
 import type { Mode, Origin } from '../../../show/reasons.ts';
 import { nightName, span } from '../../figures.ts';
 import type { SomeSentences, Words } from '../../words.ts';
+import { day } from '../day.ts';
 import { TITLES } from '../faults/titles.ts';
 import { anzahl, zitat } from '../names.ts';
 import { MODE_SAID } from './bars.ts';
@@ -88,7 +89,7 @@ export const RECORD = {
   'clock-stepped': ({ byMs }) =>
     `die Uhr wurde um ${span(Math.abs(byMs))} ${byMs < 0 ? 'zurückgestellt' : 'vorgestellt'}`,
   'plan-drawn': ({ night, runs }) =>
-    `Plan für ${nightName(night, 'von Hand')} aufgestellt, ${anzahl(runs, 'Lauf', 'Läufe')}`,
+    `Plan für ${nightName(night, day, 'von Hand')} aufgestellt, ${anzahl(runs, 'Lauf', 'Läufe')}`,
   'plan-mended': ({ runs }) => `Plan ausgebessert, noch ${anzahl(runs, 'Lauf', 'Läufe')}`,
   'yard-changed': ({ by: who, changes }, w) =>
     `die geänderte Hofdatei gilt ab jetzt, gespeichert ${by(who, w)}: ${anzahl(changes, 'Änderung', 'Änderungen')}`,

@@ -152,10 +152,10 @@ export const linkLost: FaultWords = {
     'Weak Wi-Fi: too far, wet leaves and people in between, a crowd of phones on the same channel.',
     'The radio of the board saves power and sleeps.',
     "The program of the board stands still for longer than the yard's `silence`.",
-    'The broker or the access point restarted. Then others were lost in the same moment.',
+    'The program of the bus or the access point restarted. Then others were lost in the same moment.',
   ],
   checks: () => [
-    'Were others lost in the same moment? Then look at the access point and the broker, not at the board.',
+    'Were others lost in the same moment? Then look at the access point and the program of the bus, not at the board.',
     'It comes back into service by itself: take it out of service before you go near it.',
     HANDS,
     'Look at the lamp of the board, then at its plug.',
@@ -204,7 +204,7 @@ export const twoBoards: FaultWords = {
     rule: 'Two boards name the prop in their links, or two boards take turns under one name.',
     now: 'It is halted and locked out. Orders to it are not sent.',
     find: [
-      'Under one name on the broker two boards throw each other out, again and again: both seem to come and go every second.',
+      'Under one name on the bus two boards throw each other out, again and again: both seem to come and go every second.',
     ],
     prevent: 'Write the name of each board on it in ink. Keep spares unpowered and without a name.',
   },

@@ -67,7 +67,7 @@ export const deadHalt: FaultWords = {
     means:
       'It was told to halt and nobody knows whether it did. That is the one fault that stops everything.',
     rule: 'A halt is sent again every 250 ms. Neither `halted` nor `done` nor a fresh start of the board within 1 s.',
-    now: 'Stop for the whole yard, latched. The prop is locked out.',
+    now: 'Stop for the whole yard, which holds until a keeper clears it. The prop is locked out.',
     find: [
       'Electronics that fail often fail closed. A message can’t open a welded contact. Only a switch in the motor’s supply can, and that is what the red button is for.',
       'If the motor was at rest and the board was merely lost, treat it as a lost board: power, supply, Wi-Fi.',

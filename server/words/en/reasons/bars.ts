@@ -26,11 +26,11 @@ const MODE_TODO: Readonly<Record<Mode, string>> = {
 export const BARS = {
   mode: ({ mode }) => [`the yard is ${MODE_WORDS[mode]}`, MODE_TODO[mode]],
   stopped: ({ stop }) => [
-    `stop no. ${stop} is latched`,
+    `stop no. ${stop} holds until a keeper clears it`,
     'Deal with its cause, walk the yard, then clear it. Clearing moves nothing.',
   ],
   'already-open': ({ mode }) => `the yard is already ${MODE_WORDS[mode]}`,
-  'nothing-to-clear': () => 'no stop is latched, so there is nothing to clear',
+  'nothing-to-clear': () => 'no stop holds, so there is nothing to clear',
   'station-in': ({ prop }, w) => [
     `${does(w, prop, 'is')} pressed in`,
     'Find out who pressed it and why. Then turn or pull the button out.',
@@ -55,7 +55,7 @@ export const BARS = {
   ],
   'no-bus': () => [
     'the yard computer has no link to the bus, so no prop hears it',
-    'Look at the broker, then at the network. If something still moves, press the red button.',
+    'See whether the program of the bus runs (its address stands under `bus` in the yard file), then look at the network. If something still moves, press the red button.',
   ],
   'stands-down': ({ desk }) => [
     `another yard computer (${quoted(desk)}) drives this yard`,

@@ -40,6 +40,6 @@ export const DOINGS = {
     `${does(w, r.prop, 'waits')} to go home${r.for === null ? '' : `: ${w.clause(r.for)}`}`,
   'never-heard': ({ prop }, w) => [
     `${does(w, prop, 'has')} not been heard since the yard computer started`,
-    "Power its board. Then look at its Wi-Fi, and at the broker's address on the board.",
+    'Power its board. Then look at its Wi-Fi, and at the address of the bus in its program.',
   ],
 } satisfies SomeSentences;

@@ -1,6 +1,7 @@
 import type { Mode, Origin } from '../../../show/reasons.ts';
 import { count, nightName, span } from '../../figures.ts';
 import type { SomeSentences, Words } from '../../words.ts';
+import { day } from '../day.ts';
 import { TITLES } from '../faults/titles.ts';
 import { agree, does, small } from '../names.ts';
 import { MODE_WORDS } from './bars.ts';
@@ -89,7 +90,8 @@ export const RECORD = {
   'stood-up': () => 'this yard computer drives the yard again',
   'clock-stepped': ({ byMs }) =>
     `the wall clock was set ${byMs < 0 ? 'back' : 'forward'} by ${span(Math.abs(byMs))}`,
-  'plan-drawn': ({ night, runs }) => `plan of ${nightName(night, 'by hand')} drawn up, ${count(runs, 'run')}`,
+  'plan-drawn': ({ night, runs }) =>
+    `plan of ${nightName(night, day, 'by hand')} drawn up, ${count(runs, 'run')}`,
   'plan-mended': ({ runs }) => `plan mended, ${count(runs, 'run')} still to come`,
   'yard-changed': ({ by: who, changes }, w) =>
     `the changed yard file holds from now on, saved ${by(who, w)}: ${count(changes, 'change')}`,
