@@ -13,7 +13,7 @@ export interface MoveAnswer {
   readonly name: string;
   /** The sensor that ends it; null: by the clock. */
   readonly until: string | null;
-  /** How long it usually takes, or lasts, s. */
+  /** How long it usually takes, or lasts, s; NaN while its field is empty, as every number here. */
   readonly seconds: number;
   /** s; null: as proposed. */
   readonly limit: number | null;
@@ -35,6 +35,8 @@ export interface PropAnswer {
   readonly moves: readonly MoveAnswer[];
   /** Whether a person has changed it: until then it is proposed anew by what its board says. */
   readonly touched: boolean;
+  /** Added by hand: no board has spoken for it yet, or one that says less than was planned. */
+  readonly planned: boolean;
 }
 
 export interface Answers {
@@ -68,7 +70,8 @@ export function blankAnswers(timezone: string): Answers {
 export function timed(moves: readonly MoveAnswer[], which: number, seconds: number): MoveAnswer[] {
   const { until, seconds: before } = moves[which]!;
   const follows = (move: MoveAnswer): boolean =>
-    until !== null && move.until !== null && move.seconds === before && move.limit === null;
+    // NaN is the time of an emptied field
+    until !== null && move.until !== null && Object.is(move.seconds, before) && move.limit === null;
   return moves.map((move, n) => (n === which || (n > which && follows(move)) ? { ...move, seconds } : move));
 }
 
@@ -76,4 +79,11 @@ export function timed(moves: readonly MoveAnswer[], which: number, seconds: numb
 export function titled(id: string): string {
   const words = id.replace(/-+/g, ' ').trim();
   return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/** `sensor-3`: a name that none of these has. */
+export function unnamed(head: string, taken: readonly string[]): string {
+  let n = taken.length + 1;
+  while (taken.includes(`${head}-${n}`)) n += 1;
+  return `${head}-${n}`;
 }

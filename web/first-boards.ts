@@ -63,6 +63,7 @@ export function proposedProp(
     home,
     moves: station ? [] : proposedMoves(ends, prop.sensors.length),
     touched: false,
+    planned: false,
   };
 }
 
@@ -89,11 +90,16 @@ export function joined(
       const at = props.findIndex(({ id }) => id === prop.id);
       const seen = taught.get(prop.id);
       if (at < 0) props.push(proposedProp(board.id, prop, seen));
-      else props[at] = withSensors(props[at]!, prop, seen);
+      else props[at] = withSensors(onBoard(props[at]!, board.id), prop, seen);
     }
   }
   const same = props.length === answers.props.length && props.every((p, n) => p === answers.props[n]);
   return same ? answers : { ...answers, props };
+}
+
+/** What was planned by hand hangs on the board that speaks for it, whatever was guessed. */
+function onBoard(answer: PropAnswer, board: string): PropAnswer {
+  return answer.planned && answer.board !== board ? { ...answer, board } : answer;
 }
 
 /** A sensor that was not known, or its second end just found. What a person has changed is left, but for its ends. */

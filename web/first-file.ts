@@ -35,6 +35,10 @@ function idsOf(titles: readonly string[], fallback: string): string[] {
 /** Quoted always: a title may hold what YAML takes for something else. JSON's strings are YAML's double-quoted ones. */
 const quoted = (words: string): string => JSON.stringify(words);
 
+/** A name as it is where YAML takes it for one, else quoted: `2.5` and `no` are something else. */
+const named = (name: string): string => (/^[a-z]/.test(name) && !YAML_WORDS.has(name) ? name : quoted(name));
+const YAML_WORDS = new Set(['true', 'false', 'null', 'yes', 'no', 'on', 'off', 'y', 'n']);
+
 interface FileAround {
   /** The `bus:` of the file, as the lines stand in it; empty where it has none. */
   readonly bus: string;
@@ -58,7 +62,7 @@ export function firstFile(answers: Answers, { bus }: FileAround): string {
     'circuits:',
     ...answers.circuits.map(
       (c, n) =>
-        `  ${circuits[n]}: {title: ${quoted(c.title.trim() || titled(circuits[n]!))}, volts: ${c.volts}, breaker: ${c.breaker} A, standing: ${c.standing} A}`,
+        `  ${named(circuits[n]!)}: {title: ${quoted(c.title.trim() || titled(circuits[n]!))}, volts: ${c.volts}, breaker: ${c.breaker} A, standing: ${c.standing} A}`,
     ),
     'props:',
     ...props.flatMap((prop) => propLines(prop, circuits)),
@@ -113,7 +117,7 @@ function moveLine(move: MoveAnswer, circuits: readonly string[]): string {
       ? [`lasts: ${seconds} s`, `limit: ${limit} s`]
       : [`until: ${quoted(until)}`, `usual: ${seconds} s`, `limit: ${limit} s`];
   const circuit = move.circuit === null ? undefined : circuits[move.circuit];
-  if (circuit !== undefined && amps > 0) parts.push(`load: {${circuit}: ${amps} A}`);
+  if (circuit !== undefined && amps > 0) parts.push(`load: {${named(circuit)}: ${amps} A}`);
   return `      ${quoted(idOf(name, 'run'))}: {${parts.join(', ')}}`;
 }
 
@@ -128,9 +132,9 @@ function sceneLines(props: readonly PropAnswer[]): string[] {
       `  ${quoted(prop.id)}:`,
       `    title: ${quoted(prop.title.trim() || titled(prop.id))}`,
       '    every: 5 min',
-      `    steps: [${steps.map((name) => `${prop.id}.${name}`).join(', ')}]`,
+      `    steps: [${steps.map((name) => named(`${prop.id}.${name}`)).join(', ')}]`,
     ];
-    if (homing >= 0) lines.push(`    if-it-fails: [${prop.id}.${names[homing]}]`);
+    if (homing >= 0) lines.push(`    if-it-fails: [${named(`${prop.id}.${names[homing]}`)}]`);
     return lines;
   });
 }

@@ -1,6 +1,8 @@
 import type { LockoutPicture } from '../server/picture.ts';
+import { day } from '../server/words/en/day.ts';
 import type { Language } from '../server/words/tongue.ts';
 import { demo } from './words/demo.ts';
+import { field } from './words/field.ts';
 import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
@@ -16,6 +18,8 @@ import * as yard from './words/yard.ts';
 /** Every word of the page, in English. Another language is an object of this same type (words/de.ts). */
 export const english = {
   lang: 'en',
+  /** A day, of its date: `Sat 31 October 2026` of `2026-10-31`, or of the name of its night. */
+  day,
   listed,
   faults,
   modes,
@@ -37,6 +41,7 @@ export const english = {
   chart,
   backup,
   file,
+  field,
   first,
   notices: notice,
   people,

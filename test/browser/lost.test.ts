@@ -127,7 +127,7 @@ describe.skipIf(!haveBrowser)('a lost link', () => {
   it('is said in words of its own for phone, bus and prop', async () => {
     const lost = await at.show({ picture: open() });
     lost.fixture.cut();
-    await lost.page.getByText("This phone can't reach the yard computer").waitFor();
+    await lost.page.getByText("This page can't reach the yard computer").waitFor();
     const bus = await at.show({ picture: busLost() });
     await bus.page.getByText('The yard computer has lost its link to the props').waitFor();
     const prop = await at.show({ picture: fault(), hash: '#/prop/fog-bank' });

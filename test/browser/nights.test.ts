@@ -9,14 +9,14 @@ describe.skipIf(!haveBrowser)('past nights', () => {
   it('shows the newest in full, and another when it is picked', async () => {
     const { page } = await at.show({ picture: open(), hash: '#/nights' });
     const screen = page.locator('nights-screen');
-    await screen.getByText('Saltmarsh Landing, night of 2026-10-31').waitFor();
-    expect(await screen.locator('nav [aria-current]').textContent()).toContain('2026-10-31');
+    await screen.getByText('Saltmarsh Landing, night of Sat 31 October 2026').waitFor();
+    expect(await screen.locator('nav [aria-current]').textContent()).toContain('Sat 31 October 2026');
     await screen.getByText('Skipped 21:16 The crossing: ferry is locked out.').waitFor();
     // What a title bears is shown as it is, and never taken for markup.
     await screen.getByText('=On the <porch>').first().waitFor();
-    await screen.getByRole('link', { name: '2026-10-30' }).click();
-    await screen.getByText('Saltmarsh Landing, night of 2026-10-30').waitFor();
-    await screen.getByRole('link', { name: '2026-10-29' }).click();
+    await screen.getByRole('link', { name: 'Fri 30 October 2026' }).click();
+    await screen.getByText('Saltmarsh Landing, night of Fri 30 October 2026').waitFor();
+    await screen.getByRole('link', { name: 'Thu 29 October 2026' }).click();
     await screen.getByText('Nothing is recorded for that night.').waitFor();
   });
 
@@ -43,6 +43,9 @@ describe.skipIf(!haveBrowser)('past nights', () => {
     const fixture = await at.desk(open());
     fixture.nights = [{ night: '2026-11-01-hand', plannedAt: null, runs: 0, openedAt: fixture.clock() }];
     const page = await at.page(fixture, { hash: '#/nights' });
-    await page.getByRole('link', { name: '2026-11-01' }).getByText('by hand, nothing planned').waitFor();
+    await page
+      .getByRole('link', { name: 'Sun 1 November 2026' })
+      .getByText('by hand, nothing planned')
+      .waitFor();
   });
 });

@@ -168,7 +168,7 @@ describe.skipIf(!haveBrowser)('the red button’s record', () => {
     await until(() => fixture.redButton !== null);
     expect(fixture.redButton).toMatchObject(SAID);
     await page.getByRole('link', { name: 'Back to set up' }).click();
-    await page.getByText('Tested by Wren on 2026-10-30').waitFor();
+    await page.getByText('Tested by Wren on Fri 30 October 2026').waitFor();
     await page.getByRole('link', { name: 'Yard', exact: true }).click();
     await until(async () => (await page.getByRole('link', { name: 'Say where it is' }).count()) === 0);
   });
@@ -206,7 +206,7 @@ describe.skipIf(!haveBrowser)('backup and restore', () => {
     await page.getByRole('link', { name: 'Backup and restore' }).click();
     const file = { name: 'a.zip', mimeType: 'application/zip', buffer: Buffer.from('PK') };
     await page.getByLabel('Choose a backup').setInputFiles(file);
-    await page.getByText('As it was on 2026-10-30, ').waitFor();
+    await page.getByText('As it was on Fri 30 October 2026, ').waitFor();
     await page.getByText('3 nights, 2 people.').waitFor();
     expect(fixture.heard.at(-1)).toMatchObject({ path: '/api/restore/check', type: 'application/zip' });
     await page.getByRole('button', { name: 'Restore this one' }).click();

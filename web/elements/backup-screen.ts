@@ -101,7 +101,7 @@ export class BackupScreen extends LitElement {
     const { yard, mode } = this.view.picture;
     const { timezone, demonstration } = yard;
     const may = demonstration || mode === 'closed';
-    const when = `${dateOf(told.madeAt, timezone)}, ${shortClockOf(told.madeAt, timezone)}`;
+    const when = `${words.day(dateOf(told.madeAt, timezone))}, ${shortClockOf(told.madeAt, timezone)}`;
     return html`<div class="card">
       <h3>${told.yard}</h3>
       <p>${words.backup.made(when)}</p>

@@ -1,15 +1,19 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { Answers, CircuitAnswer, PropAnswer } from '../first-answers.ts';
+import { idsTwice, plannedProp, SHAPES, type Shape } from '../first-planned.ts';
 import type { FirstState } from '../set-up.ts';
 import { isZone } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { isKeeper, tell } from './ask.ts';
+import { lookAgain, sound } from './field-errors.ts';
+import './first-outlets.ts';
 import './first-prop.ts';
 import type { FirstProp } from './first-prop.ts';
 import { formLook } from './form-look.ts';
 import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
+import { numberIn } from './number-field.ts';
 
 const LOOK_EVERY_MS = 500;
 const ZONES = Intl.supportedValuesOf('timeZone');
@@ -52,18 +56,14 @@ export class FirstFileScreen extends LitElement {
       first-prop {
         margin-top: 10px;
       }
-
-      .outlet + .outlet {
-        margin-top: 10px;
-        padding-top: 10px;
-        border-top: 1.5px solid var(--line);
-      }
     `,
   ];
   declare first: FirstState | null;
   declare view: View;
   declare live: boolean;
   #timer: ReturnType<typeof setInterval> | undefined;
+  /** Whether fields were said to be wrong. */
+  #said = false;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -74,6 +74,11 @@ export class FirstFileScreen extends LitElement {
   override disconnectedCallback() {
     super.disconnectedCallback();
     clearInterval(this.#timer);
+  }
+
+  /** What is wrong in one field may be mended in another: two props with one id, a limit below what is usual. */
+  override updated() {
+    if (this.#said) requestAnimationFrame(() => lookAgain(this.renderRoot));
   }
 
   #listen(): void {
@@ -120,8 +125,9 @@ export class FirstFileScreen extends LitElement {
             required
             list="zones"
             autocomplete="off"
+            data-wrong=${isZone(answers.timezone) ? '' : first.noZone(answers.timezone)}
             .value=${answers.timezone}
-            @input=${this.#zone}
+            @input=${this.#text('timezone')}
         /></label>
         <datalist id="zones">${ZONES.map((zone) => html`<option value=${zone}></option>`)}</datalist>
         ${this.#degrees('latitude', 90)} ${this.#degrees('longitude', 180)}
@@ -140,10 +146,8 @@ export class FirstFileScreen extends LitElement {
         max=${most}
         inputmode="text"
         .value=${String(this.first!.answers[key] ?? '')}
-        @input=${(event: Event) => {
-          const { value } = event.target as HTMLInputElement;
-          this.#set({ [key]: value === '' ? null : Number(value) });
-        }}
+        @input=${(event: Event) =>
+          numberIn(event, (value) => this.#set({ [key]: Number.isNaN(value) ? null : value }))}
     /></label>`;
   }
 
@@ -178,56 +182,20 @@ export class FirstFileScreen extends LitElement {
     return html`<fieldset>
       <legend>${first.outlets}</legend>
       <p class="soft">${first.outletsText}</p>
-      ${circuits.map(
-        (circuit, n) => html`<div class="fields outlet">
-          <label class="wide"
-            >${first.outlet(n + 1)}<input
-              required
-              maxlength="60"
-              autocomplete="off"
-              placeholder=${first.outletExample}
-              .value=${circuit.title}
-              @input=${(event: Event) => this.#circuit(n, { title: (event.target as HTMLInputElement).value })}
-          /></label>
-          ${this.#amount(n, 'volts', 1)} ${this.#amount(n, 'breaker', 1)} ${this.#amount(n, 'standing', 0)}
-        </div>`,
-      )}
-      <p class="acts">
-        <button
-          type="button"
-          @click=${() => this.#set({ circuits: [...circuits, { ...circuits[0]!, title: '', standing: 0 }] })}
-        >
-          ${first.moreOutlets}
-        </button>
-        ${
-          circuits.length > 1
-            ? html`<button type="button" @click=${() => this.#set({ circuits: circuits.slice(0, -1) })}>
-                ${first.fewerOutlets}
-              </button>`
-            : nothing
-        }
-      </p>
+      <first-outlets
+        .circuits=${circuits}
+        @outlets-answer=${(event: CustomEvent<readonly CircuitAnswer[]>) => this.#set({ circuits: event.detail })}
+      ></first-outlets>
     </fieldset>`;
   }
 
-  #amount(n: number, key: 'volts' | 'breaker' | 'standing', least: number) {
-    return html`<label
-      >${words.first[key]}<input
-        type="number"
-        required
-        step="any"
-        min=${least}
-        max="1000"
-        .value=${String(this.first!.answers.circuits[n]![key])}
-        @input=${(event: Event) => this.#circuit(n, { [key]: Number((event.target as HTMLInputElement).value) })}
-    /></label>`;
-  }
-
-  #props({ props, circuits }: Answers) {
+  #props(answers: Answers) {
+    const { props, circuits } = answers;
     const { boards, taught } = this.first!;
     const known = new Map(
       (boards ?? []).flatMap((board) => board.props.map((prop) => [prop.id, { board, prop }] as const)),
     );
+    const twice = idsTwice(answers);
     return html`<h2>${words.first.props}</h2>
       <p>${words.first.propsText}</p>
       <p class="soft" role="status">${this.#heard()}</p>
@@ -237,9 +205,27 @@ export class FirstFileScreen extends LitElement {
           .heard=${known.get(prop.id) ?? null}
           .taught=${taught.get(prop.id) ?? null}
           .circuits=${circuits.map(({ title }, i) => title.trim() || words.first.outlet(i + 1))}
+          .others=${props.flatMap(({ id }, i) => (i === n ? [] : [id]))}
+          .twice=${prop.wanted && twice.has(prop.id)}
           @prop-answer=${(event: CustomEvent<PropAnswer>) => this.#prop(n, event.detail)}
+          @prop-gone=${() => this.#remove(n)}
         ></first-prop>`,
-      )}`;
+      )}
+      ${this.#byHand()}`;
+  }
+
+  #byHand() {
+    const { first } = words;
+    return html`<fieldset id="by-hand">
+      <legend>${first.byHand}</legend>
+      <p class="soft">${first.byHandText}</p>
+      <p class="acts">
+        ${SHAPES.map(
+          (shape) =>
+            html`<button type="button" @click=${() => this.#add(shape)}>${first.add[shape]}</button>`,
+        )}
+      </p>
+    </fieldset>`;
   }
 
   #heard(): string {
@@ -249,20 +235,8 @@ export class FirstFileScreen extends LitElement {
     return words.first.heard(boards.filter(({ up }) => up).length);
   }
 
-  #text(key: 'title' | 'open' | 'close') {
+  #text(key: 'title' | 'timezone' | 'open' | 'close') {
     return (event: Event) => this.#set({ [key]: (event.target as HTMLInputElement).value });
-  }
-
-  #zone(event: Event): void {
-    const input = event.target as HTMLInputElement;
-    const timezone = input.value.trim();
-    input.setCustomValidity(timezone === '' || isZone(timezone) ? '' : words.first.noZone(timezone));
-    this.#set({ timezone });
-  }
-
-  #circuit(n: number, change: Partial<CircuitAnswer>): void {
-    const { circuits } = this.first!.answers;
-    this.#set({ circuits: circuits.map((circuit, i) => (i === n ? { ...circuit, ...change } : circuit)) });
   }
 
   #prop(n: number, answer: PropAnswer): void {
@@ -270,26 +244,40 @@ export class FirstFileScreen extends LitElement {
     this.#set({ props: props.map((prop, i) => (i === n ? { ...answer, touched: true } : prop)) });
   }
 
+  /** A card of its own, which the next thing typed goes into. */
+  async #add(shape: Shape): Promise<void> {
+    const { props } = this.first!.answers;
+    this.#set({ props: [...props, plannedProp(shape)] });
+    await drawn();
+    const card = this.renderRoot.querySelectorAll<FirstProp>('first-prop')[props.length];
+    const title = card?.renderRoot.querySelector<HTMLInputElement>('.fields input');
+    title?.focus({ preventScroll: true });
+    card?.scrollIntoView({ block: 'start' });
+  }
+
+  async #remove(n: number): Promise<void> {
+    this.#set({ props: this.first!.answers.props.filter((_, i) => i !== n) });
+    await drawn();
+    this.renderRoot.querySelector<HTMLElement>('#by-hand button')?.focus();
+  }
+
   #set(change: Partial<Answers>): void {
     tell(this, 'first-file', { ...this.first!.answers, ...change });
   }
 
-  /** The first field that is wrong is brought into sight, with the browser's own word; nothing leaves this page. */
+  /** What is wrong is said at its field, and nothing leaves this page. */
   #send(event: SubmitEvent): void {
     event.preventDefault();
-    const inputs = [
-      this.renderRoot,
-      ...[...this.renderRoot.querySelectorAll<FirstProp>('first-prop')].map((p) => p.renderRoot),
-    ].flatMap((root) => [...root.querySelectorAll('input')]);
-    const wrong = inputs.find((input) => !input.checkValidity());
+    const well = sound(this.renderRoot);
+    this.#said = !well;
     const props = this.first!.answers.props.filter(({ wanted }) => wanted);
     const moving = props.some(({ kind, moves }) => kind === 'prop' && moves.length > 0);
     const said = this.renderRoot.querySelector('#wrong')!;
-    said.textContent = wrong ? words.first.wrong : moving ? '' : words.first.noProps;
-    if (wrong) {
-      wrong.scrollIntoView({ block: 'center' });
-      wrong.reportValidity();
-    } else if (moving) tell(this, 'first-file-done');
+    said.textContent = !well ? words.first.wrong : moving ? '' : words.first.noProps;
+    if (well && moving) tell(this, 'first-file-done');
   }
 }
 customElements.define('first-file-screen', FirstFileScreen);
+
+/** Once what was told to the page has come back and is drawn, all the way down. */
+const drawn = () => new Promise((done) => requestAnimationFrame(done));

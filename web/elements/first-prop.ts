@@ -1,112 +1,130 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { StrangerBoard } from '../../server/bus/strangers.ts';
-import { type MoveAnswer, type PropAnswer, timed } from '../first-answers.ts';
-import { endsOf, type Taught } from '../first-boards.ts';
-import { proposedLimit } from '../first-file.ts';
+import type { MoveAnswer, PropAnswer } from '../first-answers.ts';
+import type { Taught } from '../first-boards.ts';
+import { identified, withId } from '../first-planned.ts';
 import { words } from '../words.ts';
 import { tell } from './ask.ts';
+import './first-moves.ts';
+import './first-sensors.ts';
 import { formLook } from './form-look.ts';
 import { look } from './look.ts';
+import { chosenIn } from './number-field.ts';
 
-/** A prop of a first file: its sensors live while it is moved by hand, and what is proposed of it. */
+/** A prop of a first file: found on the bus, or added by hand before its board is there. */
 export class FirstProp extends LitElement {
   static override properties = {
     prop: { attribute: false },
     heard: { attribute: false },
     taught: { attribute: false },
     circuits: { attribute: false },
+    others: { attribute: false },
+    twice: { attribute: false },
   };
   static override styles = [
     look,
     formLook,
     css`
-      .marks {
-        padding: 0;
-        margin-top: 8px;
-        list-style: none;
-      }
-
-      .marks li {
-        display: grid;
-        grid-template-columns: minmax(7rem, 1fr) minmax(9rem, 2fr);
-        max-width: 30rem;
-        gap: 4px 12px;
-        align-items: center;
-        margin-top: 4px;
-      }
-
-      .time {
+      .fields + .fields {
         margin-top: 10px;
-      }
-
-      .mark {
-        display: flex;
-        gap: 10px;
-        align-items: center;
-      }
-
-      .dot {
-        flex: none;
-        width: 18px;
-        height: 18px;
-        border: 2px solid var(--edge);
-        border-radius: 50%;
-      }
-
-      .made .dot {
-        border-color: var(--ink);
-        background: var(--ink);
-      }
-
-      p[role='status'] {
-        margin-top: 8px;
-        font-weight: 600;
-      }
-
-      .soft + .move {
-        border-top: 0;
-      }
-
-      .move {
-        margin-top: 10px;
-        padding-top: 10px;
-        border-top: 1.5px solid var(--line);
       }
     `,
   ];
   declare prop: PropAnswer;
-  /** Its board and what it says now; null where it is not heard any more. */
+  /** Its board and what it says now; null where it is not heard. */
   declare heard: { board: StrangerBoard; prop: StrangerBoard['props'][number] } | null;
   declare taught: Taught | null;
   declare circuits: readonly string[];
+  /** Ids of the other props. */
+  declare others: readonly string[];
+  /** Whether another prop that goes into the file has its id. */
+  declare twice: boolean;
 
   override render() {
-    const { prop, heard } = this;
+    const { prop } = this;
     const { first } = words;
-    return html`<section class="card" aria-label=${prop.id}>
-      <h3>${prop.id}</h3>
-      <p class="soft">${heard?.board.up ? first.onBoard(prop.board) : first.notHeard(prop.board)}</p>
+    const name = prop.id || prop.title.trim() || first.noName;
+    return html`<section class="card" aria-label=${name}>
+      <h3>${name}</h3>
+      <p class="soft">${this.#where()}</p>
       <label><input type="checkbox" .checked=${prop.wanted} @change=${this.#tick} />${first.wanted}</label>
       ${prop.wanted ? this.#wanted() : nothing}
+      ${
+        prop.planned && !this.heard
+          ? html`<p class="acts">
+              <button type="button" @click=${() => tell(this, 'prop-gone')}>${first.remove(name)}</button>
+            </p>`
+          : nothing
+      }
     </section>`;
+  }
+
+  #where(): string {
+    const { prop, heard } = this;
+    const { first } = words;
+    if (heard?.board.up) return first.onBoard(prop.board);
+    return prop.planned && !heard ? first.plannedText : first.notHeard(prop.board);
   }
 
   #wanted() {
     const { prop } = this;
     const { first } = words;
+    // whoever added it by hand has said so
+    const asked = prop.sensors.length === 1 && !prop.planned;
     return html`<div class="fields">
-        <label class=${prop.sensors.length === 1 ? '' : 'wide'}
+        <label class=${asked ? '' : 'wide'}
           >${first.propTitle}<input
             required
             maxlength="60"
             autocomplete="off"
+            placeholder=${prop.planned ? first.propExample : ''}
             .value=${prop.title}
             @input=${(e: Event) => this.#set({ title: chosenIn(e) })}
+            @change=${(e: Event) => this.#set(identified({ ...this.prop, title: chosenIn(e) }, this.others))}
         /></label>
-        ${prop.sensors.length === 1 ? this.#kind() : nothing}
+        ${asked ? this.#kind() : nothing}
       </div>
-      ${prop.sensors.length > 0 ? this.#sensors() : nothing}
-      ${prop.kind === 'prop' ? html`${this.#home()} ${this.#moves()}` : nothing}`;
+      ${prop.planned ? this.#ids() : nothing}
+      <first-sensors
+        .prop=${prop}
+        .heard=${this.heard?.prop.sensors ?? null}
+        .taught=${this.taught}
+        @sensors-answer=${(e: CustomEvent<PropAnswer>) => this.#set(e.detail)}
+      ></first-sensors>
+      ${
+        prop.kind === 'prop'
+          ? html`${this.#home()}
+              <first-moves
+                .prop=${prop}
+                .circuits=${this.circuits}
+                @moves-answer=${(e: CustomEvent<readonly MoveAnswer[]>) => this.#set({ moves: e.detail })}
+              ></first-moves>`
+          : nothing
+      }`;
+  }
+
+  /** The names that its board will bear; whole ones, since letter by letter they may be another's. */
+  #ids() {
+    const { prop } = this;
+    const { first } = words;
+    const id = (label: string, value: string, take: (id: string) => Partial<PropAnswer>, wrong = '') =>
+      html`<label
+        >${label}<input
+          required
+          maxlength="40"
+          pattern="[a-z0-9\\-]+"
+          title=${first.idRule}
+          data-wrong=${wrong}
+          autocapitalize="off"
+          autocomplete="off"
+          .value=${value}
+          @change=${(e: Event) => this.#set(take(chosenIn(e).trim()))}
+      /></label>`;
+    return html`<div class="fields">
+        ${id(first.propId, prop.id, (to) => withId(prop, to), this.twice ? first.propTwice(prop.id) : '')}
+        ${this.heard ? nothing : id(first.boardId, prop.board, (board) => ({ board }))}
+      </div>
+      <p class="soft">${first.idsText}</p>`;
   }
 
   #kind() {
@@ -119,42 +137,6 @@ export class FirstProp extends LitElement {
         )}
       </select></label
     >`;
-  }
-
-  #sensors() {
-    const { prop, taught } = this;
-    const { first } = words;
-    const found = endsOf(taught ?? undefined);
-    const teach = found.length > 1 ? first.found(found) : prop.sensors.length > 1 ? first.teach : '';
-    return html`<ul class="marks">
-        ${prop.sensors.map((sensor) => this.#sensor(sensor))}
-      </ul>
-      ${teach === '' ? nothing : html`<p role="status">${teach}</p>`}`;
-  }
-
-  #sensor({ id, kind }: PropAnswer['sensors'][number]) {
-    const { first } = words;
-    const made = this.heard?.prop.sensors.find((s) => s.id === id)?.made ?? null;
-    const choose = (e: Event) => {
-      const chosen = chosenIn(e) as 'end' | 'plain';
-      this.#set({ sensors: this.prop.sensors.map((s) => (s.id === id ? { id, kind: chosen } : s)) });
-    };
-    return html`<li>
-      <span class=${made ? 'mark made' : 'mark'}
-        ><span class="dot"></span
-        ><span><b>${id}</b> ${made === null ? first.unknown : made ? first.made : first.notMade}</span></span
-      >
-      ${
-        this.prop.kind === 'prop'
-          ? html`<select aria-label=${first.sensorOf(id)} @change=${choose}>
-              ${(['end', 'plain'] as const).map(
-                (one) =>
-                  html`<option value=${one} .selected=${kind === one}>${first.sensorKinds[one]}</option>`,
-              )}
-            </select>`
-          : nothing
-      }
-    </li>`;
   }
 
   #home() {
@@ -172,67 +154,6 @@ export class FirstProp extends LitElement {
     </div>`;
   }
 
-  #moves() {
-    const { moves } = this.prop;
-    const { first } = words;
-    return html`${moves.length > 0 ? html`<p class="soft time">${first.timeIt}</p>` : nothing}
-      ${moves.map((move, n) => this.#move(move, n))}
-      <p class="acts">
-        <button type="button" @click=${this.#more}>${first.moreMoves}</button>
-        ${
-          moves.length > 0
-            ? html`<button type="button" @click=${() => this.#set({ moves: moves.slice(0, -1) })}>
-                ${first.fewerMoves}
-              </button>`
-            : nothing
-        }
-      </p>`;
-  }
-
-  #move(move: MoveAnswer, n: number) {
-    const { first } = words;
-    const set = (change: Partial<MoveAnswer>) =>
-      this.#set({ moves: this.prop.moves.map((m, i) => (i === n ? { ...m, ...change } : m)) });
-    const byClock = move.until === null;
-    return html`<div class="fields move">
-      <label
-        >${first.moveName}<input
-          required
-          maxlength="40"
-          pattern="[a-z0-9\\-]+"
-          title=${first.moveRule}
-          autocapitalize="off"
-          autocomplete="off"
-          .value=${move.name}
-          @input=${(e: Event) => set({ name: chosenIn(e) })}
-      /></label>
-      <label
-        >${first.until}<select @change=${(e: Event) => set({ until: chosenIn(e) || null })}>
-          <option value="" .selected=${byClock}>${first.byClock}</option>
-          ${this.prop.sensors.map(({ id }) => html`<option value=${id} .selected=${move.until === id}>${id}</option>`)}
-        </select></label
-      >
-      ${number(byClock ? first.lasts : first.usual, move.seconds, 0.1, (seconds) => this.#set({ moves: timed(this.prop.moves, n, seconds) }))}
-      ${number(first.limit, move.limit ?? proposedLimit(move.seconds), 0.1, (limit) => set({ limit }))}
-      <label
-        >${first.circuit}<select
-          @change=${(e: Event) => set({ circuit: chosenIn(e) === '' ? null : Number(chosenIn(e)) })}
-        >
-          <option value="" .selected=${move.circuit === null}>${first.noCircuit}</option>
-          ${this.circuits.map((title, i) => html`<option value=${i} .selected=${move.circuit === i}>${title}</option>`)}
-        </select></label
-      >
-      ${move.circuit === null ? nothing : number(first.amps, move.amps, 0, (amps) => set({ amps }))}
-    </div>`;
-  }
-
-  #more(): void {
-    const { moves } = this.prop;
-    const name = `move-${moves.length + 1}`;
-    const move: MoveAnswer = { name, until: null, seconds: 10, limit: null, circuit: 0, amps: 1 };
-    this.#set({ moves: [...moves, move] });
-  }
-
   #tick(event: Event): void {
     this.#set({ wanted: (event.target as HTMLInputElement).checked });
   }
@@ -242,20 +163,3 @@ export class FirstProp extends LitElement {
   }
 }
 customElements.define('first-prop', FirstProp);
-
-function chosenIn(event: Event): string {
-  return (event.target as HTMLInputElement | HTMLSelectElement).value;
-}
-
-function number(label: string, value: number, least: number, take: (value: number) => void) {
-  return html`<label
-    >${label}<input
-      type="number"
-      required
-      min=${least}
-      max="3600"
-      step="any"
-      .value=${String(value)}
-      @input=${(e: Event) => take(Number(chosenIn(e)))}
-  /></label>`;
-}

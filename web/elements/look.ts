@@ -52,6 +52,21 @@ export const look = css`
     line-height: 1.25;
   }
 
+  /* What a field can't take: a shape and words, beside the colour. */
+  .wrong {
+    color: var(--amber-ink);
+    font-weight: 600;
+  }
+
+  .wrong::before {
+    content: '▲ ';
+  }
+
+  [aria-invalid='true'] {
+    border-width: 3px;
+    border-color: var(--amber-ink);
+  }
+
   .soft {
     color: var(--soft);
   }

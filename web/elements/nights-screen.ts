@@ -136,7 +136,7 @@ export class NightsScreen extends LitElement {
         ${nights.map(
           (one) => html`<li>
             <a href="#/nights/${one.night}" aria-current=${one.night === night ? 'page' : nothing}>
-              <span>${one.night.slice(0, 10)}</span>
+              <span>${words.day(one.night)}</span>
               <span class="soft">${about(one)}</span>
             </a>
           </li>`,

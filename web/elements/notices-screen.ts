@@ -5,6 +5,7 @@ import { dateOf, shortClockOf } from '../time.ts';
 import type { View } from '../view.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper, tell } from './ask.ts';
+import { sound, tellAt } from './field-errors.ts';
 import { formLook } from './form-look.ts';
 import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
@@ -17,7 +18,6 @@ export class NoticesScreen extends LitElement {
     notices: { attribute: false },
     view: { attribute: false },
     live: { attribute: false },
-    said: { state: true },
   };
   static override styles = [
     look,
@@ -58,12 +58,6 @@ export class NoticesScreen extends LitElement {
   declare notices: NoticesTold | null;
   declare view: View;
   declare live: boolean;
-  declare said: string;
-
-  constructor() {
-    super();
-    this.said = '';
-  }
 
   override willUpdate(changed: PropertyValues<this>) {
     const before = changed.get('view') as View | undefined;
@@ -83,8 +77,14 @@ export class NoticesScreen extends LitElement {
     const { settings } = this.notices;
     const { notices } = words;
     const time = (name: 'from' | 'to') =>
-      html`<label>${notices[name]}<input type="time" name=${name} .value=${settings.quiet?.[name] ?? ''} /></label>`;
-    return html`<form @submit=${this.#save}>
+      html`<label
+        >${notices[name]}<input
+          type="time"
+          name=${name}
+          .value=${settings.quiet?.[name] ?? ''}
+          @input=${(event: Event) => bothOrNone((event.target as HTMLInputElement).form!)}
+      /></label>`;
+    return html`<form @submit=${this.#save} novalidate>
         <div class="fields">
           <label class="wide"
             >${notices.address}<input
@@ -92,6 +92,7 @@ export class NoticesScreen extends LitElement {
               type="url"
               maxlength="500"
               pattern="https?://.+"
+              title=${notices.addressRule}
               placeholder="http://192.168.8.20:8080/yard"
               autocomplete="off"
               autocapitalize="off"
@@ -125,7 +126,6 @@ export class NoticesScreen extends LitElement {
           </button>
           ${settings.address === null ? html`<span class="soft">${notices.trialFirst}</span>` : nothing}
         </p>
-        <p role="status">${this.said}</p>
       </form>
       ${this.#fates()}`;
   }
@@ -139,7 +139,7 @@ export class NoticesScreen extends LitElement {
         ${fates.length === 0 ? html`<li class="soft">${notices.none}</li>` : nothing}
         ${fates.map(
           ({ at, what, fate, why }) => html`<li>
-            <b>${notices.fateKinds[what]}</b>, ${dateOf(at, timezone)} ${shortClockOf(at, timezone)}:
+            <b>${notices.fateKinds[what]}</b>, ${words.day(dateOf(at, timezone))} ${shortClockOf(at, timezone)}:
             ${notices.fates[fate](why)}
           </li>`,
         )}
@@ -148,11 +148,12 @@ export class NoticesScreen extends LitElement {
 
   #save(event: SubmitEvent): void {
     event.preventDefault();
-    const fields = new FormData(event.target as HTMLFormElement);
+    const form = event.target as HTMLFormElement;
+    bothOrNone(form);
+    if (!sound(form)) return;
+    const fields = new FormData(form);
     const of = (name: string) => String(fields.get(name) ?? '').trim();
     const [address, from, to] = [of('address'), of('from'), of('to')];
-    this.said = (from === '') === (to === '') ? '' : words.notices.bothTimes;
-    if (this.said !== '') return;
     ask(this, {
       do: 'set-notices',
       address: address === '' ? null : address,
@@ -162,3 +163,13 @@ export class NoticesScreen extends LitElement {
   }
 }
 customElements.define('notices-screen', NoticesScreen);
+
+/** Of the two times the empty one is wrong while the other is not. */
+function bothOrNone(form: HTMLFormElement): void {
+  const times = ['from', 'to'].map((name) => form.elements.namedItem(name) as HTMLInputElement);
+  const lacking = times.every(({ value }) => value === '') ? [] : times.filter(({ value }) => value === '');
+  for (const time of times) {
+    time.dataset.wrong = lacking.includes(time) ? words.notices.bothTimes : '';
+    if (time.ariaInvalid === 'true') tellAt(time);
+  }
+}

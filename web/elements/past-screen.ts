@@ -195,7 +195,7 @@ export class PastScreen extends LitElement {
     if (this.night === null) return html`<p class="soft">${words.past.looking}</p>`;
     const replay = this.replay?.night === this.night ? this.replay : null;
     return html`<div class="top">
-        <h1>${words.past.heading(this.night.slice(0, 10))}</h1>
+        <h1>${words.past.heading(words.day(this.night))}</h1>
         <a class="to-night" href="#/nights/${encodeURIComponent(this.night)}">${words.past.toNight}</a>
       </div>
       ${replay?.read ? this.#through(replay) : html`<p class="soft">${words.past.looking}</p>`}`;

@@ -3,6 +3,7 @@ import type { Listed } from '../set-up.ts';
 import type { Me } from '../store.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper, tell } from './ask.ts';
+import { sound } from './field-errors.ts';
 import { look } from './look.ts';
 
 /** Who may sign in: a keeper adds, removes and sets PINs; everyone may change their own. */
@@ -86,7 +87,7 @@ export class PeopleScreen extends LitElement {
     return html`<h1>${words.people.heading}</h1>
       <p>${words.people.text}</p>
       ${me ? nothing : html`<p class="acts"><a class="button" href="#/sign-in">${words.signIn.act}</a></p>`}
-      ${isKeeper(me) ? this.#list() : nothing} ${me ? this.#own(me) : nothing}
+      ${isKeeper(me) ? this.#list() : html`<p class="soft">${words.people.keeperOnly} ${words.signIn.keeper}</p>`} ${me ? this.#own(me) : nothing}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 
@@ -108,7 +109,7 @@ export class PeopleScreen extends LitElement {
         )}
       </ul>
       <h2>${words.people.add}</h2>
-      <form @submit=${this.#add}>
+      <form @submit=${this.#add} novalidate>
         <label>${words.people.name}<input name="name" maxlength="40" autocomplete="off" required /></label>
         <label
           >${words.people.role}<select name="role">
@@ -125,9 +126,10 @@ export class PeopleScreen extends LitElement {
   #own(me: Me) {
     return html`<h2>${words.people.own}</h2>
       <form
+        novalidate
         @submit=${(event: SubmitEvent) => {
           const sent = fieldsOf(event);
-          ask(this, { do: 'set-pin', name: me.name, pin: sent('pin') });
+          if (sent) ask(this, { do: 'set-pin', name: me.name, pin: sent('pin') });
         }}
       >
         ${this.#pin()}
@@ -151,6 +153,7 @@ export class PeopleScreen extends LitElement {
 
   #add(event: SubmitEvent): void {
     const sent = fieldsOf(event);
+    if (!sent) return;
     const role = sent('role') === 'keeper' ? 'keeper' : 'helper';
     ask(this, { do: 'add-person', name: sent('name'), role, pin: sent('pin') });
   }
@@ -163,10 +166,11 @@ export class PeopleScreen extends LitElement {
 }
 customElements.define('people-screen', PeopleScreen);
 
-/** The fields of a form that was sent, which is then emptied: a PIN does not stay in sight. */
-function fieldsOf(event: SubmitEvent): (name: string) => string {
+/** The fields of a form that was sent, which is then emptied: a PIN does not stay in sight. Null where one is wrong. */
+function fieldsOf(event: SubmitEvent): ((name: string) => string) | null {
   event.preventDefault();
   const form = event.target as HTMLFormElement;
+  if (!sound(form)) return null;
   const fields = new FormData(form);
   form.reset();
   return (name) => String(fields.get(name) ?? '').trim();

@@ -27,7 +27,7 @@ export class RedButtonSaidLines extends LitElement {
     if (said === null) return html`<p>${words.redButton.none}</p>`;
     return html`<p class="where">${words.redButton.where(said.where)}</p>
       <p>${words.redButton.cuts(said.cuts)}</p>
-      <p>${words.redButton.tested(said.testedBy, said.testedOn)}</p>`;
+      <p>${words.redButton.tested(said.testedBy, words.day(said.testedOn))}</p>`;
   }
 }
 customElements.define('red-button-said', RedButtonSaidLines);

@@ -3,6 +3,7 @@ import type { RedButtonSaid } from '../../server/red-button.ts';
 import type { Me } from '../store.ts';
 import { words } from '../words.ts';
 import { ask, isKeeper } from './ask.ts';
+import { sound } from './field-errors.ts';
 import { keeperOnly } from './keeper-only.ts';
 import { look } from './look.ts';
 
@@ -48,7 +49,7 @@ export class RedButtonScreen extends LitElement {
   }
 
   #form() {
-    return html`<form @submit=${this.#send}>
+    return html`<form @submit=${this.#send} novalidate>
       ${PARTS.map(
         (part) =>
           html`<label
@@ -67,7 +68,9 @@ export class RedButtonScreen extends LitElement {
 
   #send(event: SubmitEvent): void {
     event.preventDefault();
-    const fields = new FormData(event.target as HTMLFormElement);
+    const form = event.target as HTMLFormElement;
+    if (!sound(form)) return;
+    const fields = new FormData(form);
     const of = (name: string) => String(fields.get(name) ?? '').trim();
     ask(this, {
       do: 'red-button',

@@ -47,7 +47,7 @@ export class StoryList extends LitElement {
   override render() {
     if (this.lines.length === 0) return html`<p class="soft">${words.story.none}</p>`;
     return byDay(this.lines, this.timezone).map(
-      ({ day, lines }) => html`<h3>${day}</h3>
+      ({ day, lines }) => html`<h3>${words.day(day)}</h3>
         <ol>
           ${lines.map(
             (line) => html`<li>

@@ -196,6 +196,7 @@ export class TroubleCard extends LitElement {
             </a>`
         }
       </div>
+      ${view.me && !lockout.acknowledged ? html`<p class="soft">${words.lockout.acknowledgeText}</p>` : nothing}
       <p class="soft">${view.me && !isKeeper(view.me) ? words.lockout.keeperOnly : words.lockout.releaseText}</p>
     `;
   }

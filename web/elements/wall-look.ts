@@ -138,6 +138,21 @@ export const wallLook = css`
     font-size: 15px;
   }
 
+  /* Esc where there may be keys, and a link where fingers are all there is. */
+  .leave .button {
+    display: none;
+  }
+
+  @media (pointer: coarse) {
+    .leave .keys {
+      display: none;
+    }
+
+    .leave .button {
+      display: inline-flex;
+    }
+  }
+
   @media (min-width: 900px) {
     .sides {
       display: grid;

@@ -1,5 +1,7 @@
+import { day } from '../../server/words/de/day.ts';
 import type { Words } from '../words.ts';
 import { demo } from './de/demo.ts';
+import { field } from './de/field.ts';
 import { first } from './de/first-file.ts';
 import { frame } from './de/frame.ts';
 import { listed } from './de/listed.ts';
@@ -15,6 +17,7 @@ import { whole } from './de/yard.ts';
 /** Every word of the page, in German. A part of the script of its own, which only a German yard loads. */
 export const spoken: Words = {
   lang: 'de',
+  day,
   listed,
   faults: names.faults,
   modes: names.modes,
@@ -31,6 +34,7 @@ export const spoken: Words = {
   ...hours,
   past,
   ...settingUp,
+  field,
   first,
   notices,
   demo,

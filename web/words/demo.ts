@@ -20,7 +20,8 @@ export const demo = {
   stillJammed: (prop: string) => `The ${small(prop)} is still jammed.`,
   steps: {
     jam: (prop: string) => `What happens when a prop sticks? Jam the ${small(prop)} and see.`,
-    wait: (prop: string) => `The ${small(prop)} is jammed. It is sent out as soon as the rules allow.`,
+    wait: (prop: string) =>
+      `The ${small(prop)} is jammed. Wait until it is next sent out and does not arrive: half a minute, or more.`,
     locked: (prop: string) =>
       `The ${small(prop)} is locked out, and the rest goes on. Read why, then free it.`,
     release: (prop: string) => `The ${small(prop)} is free again. Only a person lets it back in: release it.`,

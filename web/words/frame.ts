@@ -28,19 +28,19 @@ export const title = (yard: string, mode: string, troubles: number) =>
   troubles > 0 ? `${troubles} in trouble, ${mode}: ${yard}` : `${mode}: ${yard}`;
 
 export const lost = {
-  heading: "This phone can't reach the yard computer",
+  heading: "This page can't reach the yard computer",
   text: 'What you see was so, and may not be any more. Nothing you press here is sent, or kept for later; only STOP ALL still tries.',
   checks: [
     'Are you in reach of the yard’s Wi-Fi?',
     'Does the yard computer have power?',
     'Until it is back, the red button stops the yard.',
   ],
-  notSent: "Not sent: this phone can't reach the yard computer.",
+  notSent: "Not sent: this page can't reach the yard computer.",
 };
 
 export const bus = {
   heading: 'The yard computer has lost its link to the props',
-  text: 'Props that hear nothing stop by themselves. See whether the message broker runs, then its network cable or Wi-Fi.',
+  text: 'Props that hear nothing stop by themselves. The messages go through a program called the bus: the yard computer’s own, or the one at the address under “bus” in the yard file. See whether that computer runs, then look at its network cable or Wi-Fi.',
   standsDown: (desk: string) => `Another yard computer (${desk}) drives the yard; this one stands by.`,
   standsDownText: 'Only one may drive. Switch off the one that should not. STOP ALL works from both.',
 };
@@ -56,6 +56,8 @@ export const signIn = {
     name === role ? `Signed in as ${name}.` : `Signed in as ${name}, ${role}.`,
   roles: { helper: 'helper', keeper: 'keeper' },
   out: 'Sign out',
+  keeper:
+    'A keeper is who looks after this yard: the PIN of the first one was set or printed when the yard computer first started.',
 };
 
 export const hold = {

@@ -6,7 +6,9 @@ export const notices = {
   text: 'The yard computer can tell an address of what should bring somebody running: a program of yours, or a service that passes it on to a phone. It is a convenience: nothing waits for it, and no notice does not mean that all is well.',
   keeperOnly: 'A keeper sets where notices go: the address may hold a secret.',
   address: 'Address',
-  addressText: 'It is sent as JSON by POST. Left empty, nothing is sent.',
+  addressText:
+    'The web address that your program, or the service, gives you for this. Left empty, nothing is sent. What is sent, for whoever programs it, stands in the README under “Notices”.',
+  addressRule: 'a web address that begins with http:// or https://',
   about: 'Tell it of',
   kinds: {
     stop: 'every stop',

@@ -70,6 +70,7 @@ export const lockout = {
   unseen: "The yard computer can't see whether the cause is gone. Look first.",
   returned: 'Its board is heard again. It waits for a release.',
   acknowledge: 'Acknowledge',
+  acknowledgeText: 'Acknowledge tells the others that you have seen it, and changes nothing else.',
   acknowledged: 'Acknowledged',
   sheet: 'Open its sheet',
   more: 'More about this fault',

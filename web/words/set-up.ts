@@ -63,12 +63,13 @@ export const people = {
   pinRule: '4 to 12 digits',
   roles:
     'A helper opens, holds, closes and runs scenes. A keeper also clears a stop, releases props, and sets up.',
+  keeperOnly: 'A keeper adds and removes people: ask one, or sign in as one.',
   remove: 'Remove',
   removeOf: (name: string) => `Remove ${name}`,
   sure: 'Press again to remove',
   sureOf: (name: string) => `Press again to remove ${name}`,
   own: 'Your own PIN',
-  ownText: 'Changing it signs you out on other phones.',
+  ownText: 'Changing it signs you out on other phones and computers.',
   change: 'Change it',
   changed: 'Changed.',
 };

@@ -12,7 +12,7 @@ export const stop = {
   stoppedSome: (answered: number, all: number, silent: readonly string[]) =>
     `Stopped ${answered} of ${all}. ${listed(silent)} ${silent.length === 1 ? 'does' : 'do'} not answer. ` +
     `Pull ${silent.length === 1 ? 'its plug' : 'their plugs'} or press the red button.`,
-  noBus: 'The stop is latched, but there is no link to the props. Press the red button.',
+  noBus: 'The stop holds, but no prop has heard it: there is no link to them. Press the red button.',
   lost: "Can't reach the yard. Use the red button.",
   trying: 'Trying to reach the yard… Use the red button.',
   failed: 'The stop did not get through. Use the red button.',

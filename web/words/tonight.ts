@@ -10,7 +10,7 @@ export const tonight = {
   close: 'Close',
   now: 'Now',
   earlier: (count: number) => (count === 1 ? '1 earlier run went well' : `${count} earlier runs went well`),
-  started: (clock: string) => `started ${clock}`,
+  started: (clock: string) => `Started ${clock}`,
   scenes: 'Scenes',
   made: (made: number, wanted: number) => `${made} of ${wanted} made`,
   madeOnly: (made: number) => `${made} made`,

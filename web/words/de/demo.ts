@@ -12,7 +12,8 @@ export const demo: typeof import('../demo.ts').demo = {
   stillJammed: (prop) => `${prop}: noch verklemmt.`,
   steps: {
     jam: (prop) => `Was geschieht, wenn ein Requisit klemmt? Verklemmen und hinsehen: ${prop}.`,
-    wait: (prop) => `${prop}: verklemmt. Es wird losgeschickt, sobald die Regeln es zulassen.`,
+    wait: (prop) =>
+      `${prop}: verklemmt. Warten, bis es das nächste Mal losgeschickt wird und nicht ankommt: eine halbe Minute oder länger.`,
     locked: (prop) => `${prop} gesperrt, und der Rest geht weiter. Lesen, warum, dann losmachen.`,
     release: (prop) => `${prop} wieder frei. Nur ein Mensch lässt es wieder mitmachen: freigeben.`,
     again: (prop) => `Freigegeben. ${prop} wieder in Betrieb.`,

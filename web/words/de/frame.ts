@@ -24,18 +24,18 @@ export const frame: typeof import('../frame.ts') = {
   title: (yard, mode, troubles) =>
     troubles > 0 ? `${troubles} in Schwierigkeiten, ${mode}: ${yard}` : `${mode}: ${yard}`,
   lost: {
-    heading: 'Dieses Handy erreicht den Hofrechner nicht',
+    heading: 'Diese Seite erreicht den Hofrechner nicht',
     text: 'Was hier zu sehen ist, war so und muss nicht mehr so sein. Nichts, was hier gedrückt wird, wird gesendet oder für später aufgehoben; nur ALLES STOPP versucht es noch.',
     checks: [
       'Ist das WLAN des Hofs in Reichweite?',
       'Hat der Hofrechner Strom?',
       'Bis er wieder da ist, stoppt der rote Knopf den Hof.',
     ],
-    notSent: 'Nicht gesendet: dieses Handy erreicht den Hofrechner nicht.',
+    notSent: 'Nicht gesendet: diese Seite erreicht den Hofrechner nicht.',
   },
   bus: {
     heading: 'Der Hofrechner hat seine Verbindung zu den Requisiten verloren',
-    text: 'Requisiten, die nichts hören, halten von selbst an. Sehen, ob der Broker läuft, dann nach seinem Netzkabel oder WLAN.',
+    text: 'Requisiten, die nichts hören, halten von selbst an. Die Nachrichten laufen über ein Programm, den Bus: den eigenen des Hofrechners oder den an der Adresse unter „bus“ in der Hofdatei. Sehen, ob dieser Rechner läuft, dann nach seinem Netzkabel oder WLAN.',
     standsDown: (desk) => `Ein anderer Hofrechner (${desk}) steuert den Hof; dieser steht bereit.`,
     standsDownText:
       'Nur einer darf steuern. Den ausschalten, der es nicht soll. ALLES STOPP wirkt von beiden.',
@@ -50,6 +50,8 @@ export const frame: typeof import('../frame.ts') = {
     as: (name, role) => (name === role ? `Angemeldet als ${name}.` : `Angemeldet als ${name}, ${role}.`),
     roles: { helper: 'Helfer', keeper: 'Wart' },
     out: 'Abmelden',
+    keeper:
+      'Ein Wart ist, wer sich um diesen Hof kümmert: die PIN des ersten wurde beim ersten Start des Hofrechners gesetzt oder ausgegeben.',
   },
   hold: {
     keep: 'Weiter halten…',

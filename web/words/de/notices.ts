@@ -4,7 +4,9 @@ export const notices: typeof import('../notices.ts').notices = {
   text: 'Der Hofrechner kann einer Adresse melden, was jemanden herbeirufen soll: einem eigenen Programm oder einem Dienst, der es an ein Handy weitergibt. Das ist eine Bequemlichkeit: nichts wartet darauf, und keine Benachrichtigung heißt nicht, dass alles in Ordnung ist.',
   keeperOnly: 'Ein Wart legt fest, wohin Benachrichtigungen gehen: die Adresse kann ein Geheimnis enthalten.',
   address: 'Adresse',
-  addressText: 'Gesendet wird als JSON mit POST. Bleibt sie leer, wird nichts gesendet.',
+  addressText:
+    'Die Netzadresse, die das eigene Programm oder der Dienst dafür nennt. Bleibt sie leer, wird nichts gesendet. Was gesendet wird, steht für Programmierer in der README unter „Notices“.',
+  addressRule: 'eine Netzadresse, die mit http:// oder https:// beginnt',
   about: 'Gemeldet wird',
   kinds: {
     stop: 'jeder Stopp',

@@ -66,6 +66,8 @@ export const sheet: typeof import('../prop.ts') = {
     unseen: 'Der Hofrechner kann nicht sehen, ob die Ursache weg ist. Zuerst nachsehen.',
     returned: 'Die Platine ist wieder zu hören. Es wartet auf eine Freigabe.',
     acknowledge: 'Zur Kenntnis nehmen',
+    acknowledgeText:
+      '„Zur Kenntnis nehmen“ sagt den anderen, dass es gesehen wurde, und ändert sonst nichts.',
     acknowledged: 'Zur Kenntnis genommen',
     sheet: 'Sein Blatt öffnen',
     more: 'Mehr über diese Störung',

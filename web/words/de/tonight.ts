@@ -10,7 +10,7 @@ export const hours: typeof import('../tonight.ts') = {
     close: 'Schließt',
     now: 'Jetzt',
     earlier: (count) => (count === 1 ? '1 früherer Lauf ging gut' : `${count} frühere Läufe gingen gut`),
-    started: (clock) => `begann ${clock}`,
+    started: (clock) => `Begann um ${clock}`,
     scenes: 'Szenen',
     made: (made, wanted) => `${made} von ${wanted} gelaufen`,
     madeOnly: (made) => `${made} gelaufen`,
