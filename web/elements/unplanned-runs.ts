@@ -50,11 +50,12 @@ export function drawUnplanned(all: readonly Unplanned[], yard: Yard, ground: Gro
     const { run, actual, lane } = one;
     const left = Math.max(0, x(actual.fromMs));
     const next = all.slice(n + 1).find((other) => other.lane === lane);
-    const goesOn = actual.toMs >= nowMs;
-    // the line of now strikes through neither: of one that runs the mark stands before it, the words behind
-    const mark = goesOn ? Math.max(0, Math.min(left, x(nowMs) - MARK_PX - 3)) : left;
-    const text = Math.max(mark + MARK_PX + 3, goesOn ? x(nowMs) + 6 : 0);
-    const room = Math.min(wide, goesOn ? wide : x(nowMs), next ? x(next.actual.fromMs) : wide) - text;
+    const now = x(nowMs);
+    const atNow = actual.toMs >= nowMs || (left < now && now < left + MARK_PX + 3);
+    // the line of now strikes through neither: the mark stands before it, the words behind
+    const mark = atNow ? Math.max(0, Math.min(left, now - MARK_PX - 3)) : left;
+    const text = Math.max(mark + MARK_PX + 3, atNow ? now + 6 : 0);
+    const room = Math.min(wide, atNow ? wide : now, next ? x(next.actual.fromMs) : wide) - text;
     const marked = mark >= (markedTo[lane] ?? Number.NEGATIVE_INFINITY) && mark + MARK_PX <= wide;
     if (marked) markedTo[lane] = mark + MARK_PX;
     const origin = words.origins[run.origin];
