@@ -138,18 +138,18 @@ export const wallLook = css`
     font-size: 15px;
   }
 
-  /* Esc where there may be keys, and a link where fingers are all there is. */
-  .leave .button {
+  /* Esc where there may be keys, and the browser's own way back where fingers are all there is. */
+  .fingers {
     display: none;
   }
 
   @media (pointer: coarse) {
-    .leave .keys {
+    .keys {
       display: none;
     }
 
-    .leave .button {
-      display: inline-flex;
+    .fingers {
+      display: inline;
     }
   }
 

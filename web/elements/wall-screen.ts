@@ -90,7 +90,7 @@ export class WallScreen extends LitElement {
         </div>
         <div>${this.#zones(old)}</div>
       </div>
-      <p class="leave"><span class="keys">${words.wall.leave}</span><a class="button" href="#/yard">${words.wall.back}</a></p>`;
+      <p class="leave"><span class="keys">${words.wall.leave}</span><span class="fingers">${words.wall.back}</span></p>`;
   }
 
   #stopped(old: boolean) {

@@ -28,7 +28,7 @@ export const wall = {
   open: 'Show it large, for the wall',
   obeyed: (answered: number, all: number) => `${answered} of ${all} obeyed.`,
   leave: 'The key Esc leads back to the yard.',
-  back: 'Back to the yard',
+  back: 'Back, in the browser, leads to the yard.',
 };
 
 export const mode = {

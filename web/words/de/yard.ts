@@ -26,7 +26,7 @@ export const whole: typeof import('../yard.ts') = {
     open: 'Groß zeigen, für die Wand',
     obeyed: (answered, all) => `${answered} von ${all} haben gehorcht.`,
     leave: 'Die Taste Esc führt zum Hof zurück.',
-    back: 'Zurück zum Hof',
+    back: 'Zurück im Browser führt zum Hof.',
   },
   mode: {
     sentences: names.modeSentences,
