@@ -22,11 +22,15 @@ const STYLES: readonly Style[] = [
 const PULLS = [0.1, 0.25, 0.5];
 
 /** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
-const TURNS = [1, 2, 4, 6, 8, 12, 16];
-const BLOCKS = [1, 2];
+const TURNS = [3, 8, 16];
+const BLOCK = 2;
+/** How often at least each of them is tried, every time with slower scenes reckoned as slow as they were. */
+const TRIALS = 5;
 
 /** In a large part, where to hand runs out once costs as much as to search, it is not done a dozen times. */
 const HANDING = 6;
+/** Beyond this share of its work, runs are handed out in the best style alone. */
+const HANDING_ALL = 0.25;
 
 /** A part so large that the night can't be divided among its patterns in a second or two is not. */
 const MOST_MIXING = 2_000_000;
@@ -117,16 +121,16 @@ export class PartSearch {
     const palette = paletteOf(problem, limits, this.chance);
     const first = mixOf(problem, limits, palette);
     const even = problem.scenes.map(() => 1);
-    const ways = TURNS.flatMap((turns) => BLOCKS.map((block) => ({ turns, block, slow: even })));
+    const ways = TURNS.map((turns) => ({ turns, slow: even }));
     const begun = this.spent;
-    for (let k = 0; k < ways.length || this.spent - begun < work; k++) {
+    for (let k = 0; k < TRIALS * ways.length || this.spent - begun < work; k++) {
       // Where runs must keep apart for their own sake (a duty, a rest) patterns can't be played, and are left at that.
       if (k === ways.length && !this.tried.slice(1).some((t) => t.score.level >= NEAR * this.score.level))
         break;
       const way = ways[k % ways.length]!;
       const schedule = new Schedule(problem);
       const mix = k < ways.length ? first : mixOf(problem, limits, palette, way.slow);
-      weave(schedule, mix, way.turns, way.block);
+      weave(schedule, mix, way.turns, BLOCK);
       const got = schedule.starts.map((starts) => starts.length);
       fillUp(schedule);
       this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
@@ -155,8 +159,10 @@ export class PartSearch {
   /** Hands runs out so as to reach a level; gives back the lower of it and what was reached. */
   reach(level: number, work: number): number {
     let aim = Math.min(level, this.ceiling);
+    let styles: readonly Style[] = STYLES;
     for (let k = 0; k < 5; k++) {
-      this.handOut(aim, level, work);
+      const best = this.handOut(aim, level, work, styles);
+      if (this.handed > HANDING_ALL * work) styles = [best];
       if (this.score.level >= Math.min(level, this.ceiling) - 1e-9) break;
       // What is owed can't be had: aim a little above what was, which leaves more freedom for the rest.
       aim = this.score.level + (aim - this.score.level) / 3;
@@ -187,7 +193,7 @@ export class PartSearch {
   /** Searches for more runs, with every scene kept at the level. */
   gain(level: number, work: number): void {
     if (this.full()) return;
-    this.handOut(level, level, work);
+    this.handOut(level, level, work, STYLES);
     const schedule = scheduleOf(this.problem, this.best);
     const least = this.problem.scenes.map((s) => owedWhole(s, level));
     const before = schedule.work;
@@ -200,11 +206,21 @@ export class PartSearch {
     this.best = evenedOut(this.problem, this.best, this.chance, work);
   }
 
-  private handOut(aim: number, cap: number, work: number): void {
-    for (const style of STYLES) if (this.handed < HANDING * work) this.hand(aim, style, cap);
+  /** In each of the styles; gives back the one that came highest. */
+  private handOut(aim: number, cap: number, work: number, styles: readonly Style[]): Style {
+    let best = styles[0]!;
+    let highest: Score | null = null;
+    for (const style of styles) {
+      if (this.handed >= HANDING * work) break;
+      const score = this.hand(aim, style, cap);
+      if (highest !== null && better(score, highest) <= 0) continue;
+      highest = score;
+      best = style;
+    }
+    return best;
   }
 
-  private hand(aim: number, style: Style, cap: number): void {
+  private hand(aim: number, style: Style, cap: number): Score {
     const schedule = new Schedule(this.problem);
     const least = this.problem.scenes.map((s) => Math.min(owedWhole(s, aim), this.limits.most[s.index]!));
     const due = bestCounts(this.problem, this.limits, least).map((x, i) =>
@@ -213,16 +229,18 @@ export class PartSearch {
     dispatch(schedule, { due, least }, style);
     fillUp(schedule);
     this.handed += schedule.work;
-    this.offer(schedule.starts, cap);
+    return this.offer(schedule.starts, cap);
   }
 
   /** Keeps the schedule if it is better than the best, levels above the cap counting as the cap. */
-  private offer(starts: readonly (readonly number[])[], cap: number): void {
+  private offer(starts: readonly (readonly number[])[], cap: number): Score {
     const score = scoreOf(this.problem, starts);
     const capped = (s: Score) => ({ ...s, level: Math.min(cap, s.level) });
-    if (better(capped(score), capped(this.score)) <= 0) return;
-    this.best = starts.map((own) => [...own]);
-    this.score = score;
+    if (better(capped(score), capped(this.score)) > 0) {
+      this.best = starts.map((own) => [...own]);
+      this.score = score;
+    }
+    return score;
   }
 }
 

@@ -16,9 +16,9 @@ export function rulesOf(s: PlanScene): string[] {
   ];
 }
 
-/** Splits the problem into parts that share no rule, in the order of their first scenes. */
+/** Splits the problem into parts that share no rule that can bind, in the order of their first scenes. */
 export function partsOf(problem: Problem): Part[] {
-  const { scenes } = problem;
+  const scenes = binding(problem);
   const parent = scenes.map((_, i) => i);
   const rootOf = (i: number): number => {
     let root = i;
@@ -39,7 +39,19 @@ export function partsOf(problem: Problem): Part[] {
     if (list) list.push(s.index);
     else members.set(rootOf(s.index), [s.index]);
   }
-  return [...members.values()].map((whole) => ({ problem: partOf(problem, whole), whole }));
+  return [...members.values()].map((whole) => ({ problem: partOf({ ...problem, scenes }, whole), whole }));
+}
+
+/** The scenes without what they take of rules that have room for all of them at once, whenever they run. */
+function binding({ scenes, shared }: Problem): readonly PlanScene[] {
+  const most = shared.map(() => 0);
+  for (const s of scenes)
+    for (const u of s.uses) {
+      // Where it fills a rule beyond its own next start (a zone's gap), so many of its runs count at once.
+      const atOnce = Math.ceil(Math.max(...u.to) / s.spacingMs);
+      most[u.shared]! += atOnce * Math.max(...u.amount);
+    }
+  return scenes.map((s) => ({ ...s, uses: s.uses.filter((u) => most[u.shared]! > shared[u.shared]!.room) }));
 }
 
 /** The problem of some of the scenes, with only the rules they touch, all numbered anew. */
