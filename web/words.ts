@@ -3,7 +3,6 @@ import { day } from '../server/words/en/day.ts';
 import type { Language } from '../server/words/tongue.ts';
 import { demo } from './words/demo.ts';
 import { field } from './words/field.ts';
-import { first } from './words/first-file.ts';
 import * as frame from './words/frame.ts';
 import { listed } from './words/listed.ts';
 import { fates, faults, modes, origins, states } from './words/names.ts';
@@ -42,7 +41,6 @@ export const english = {
   backup,
   file,
   field,
-  first,
   notices: notice,
   people,
   redButton,

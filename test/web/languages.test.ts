@@ -2,7 +2,10 @@ import { readFileSync } from 'node:fs';
 import { afterEach, describe, expect, it } from 'vitest';
 import { LANGUAGES } from '../../server/words/tongue.ts';
 import { TONGUES } from '../../server/words/tongues.ts';
+import { firstWords } from '../../web/first-words.ts';
+import { first as firstInGerman } from '../../web/words/de/first-file.ts';
 import { spoken as german } from '../../web/words/de.ts';
+import { first } from '../../web/words/first-file.ts';
 import * as page from '../../web/words.ts';
 import { expectForeign, pairsOf } from '../words/foreign.ts';
 
@@ -13,8 +16,9 @@ const SAME = new Set(['PIN', 'Name', '1 h', '20 min', '10 min']);
 /** What is made of figures, units and names alone. */
 const NO_WORDS = /^(?:X[a-e]|\d+(?:\.\d+)?|[,.: ]|s|min|h|in)*$/;
 
-const { lockoutWord: _, lang: __, ...en } = english;
-const { lockoutWord: ___, lang: ____, ...de } = german;
+// those of the first file come with its screens
+const { lockoutWord: _, lang: __, ...en } = { ...english, first };
+const { lockoutWord: ___, lang: ____, ...de } = { ...german, first: firstInGerman };
 const all = () => [...pairsOf(en, de, 'words')];
 
 afterEach(() => speak('en'));
@@ -71,6 +75,12 @@ describe('the language of the page', () => {
     await speak('de');
     expect(page.words).toBe(german);
     expect(page.words.lang).toBe('de');
+  });
+
+  it('holds for the words that come with the screens of the first file', async () => {
+    expect(firstWords()).toBe(first);
+    await speak('de');
+    expect(firstWords()).toBe(firstInGerman);
   });
 
   it('is there for every language of the daemon', async () => {

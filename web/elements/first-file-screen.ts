@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { Answers, CircuitAnswer, PropAnswer } from '../first-answers.ts';
 import { idsTwice, plannedProp, SHAPES, type Shape } from '../first-planned.ts';
+import { firstWords } from '../first-words.ts';
 import type { FirstState } from '../set-up.ts';
 import { isZone } from '../time.ts';
 import type { View } from '../view.ts';
@@ -86,9 +87,9 @@ export class FirstFileScreen extends LitElement {
   }
 
   override render() {
-    return html`<h1>${words.first.heading}</h1>
-      <p>${words.first.text}</p>
-      ${isKeeper(this.view.me) ? this.#form() : keeperOnly(words.first.keeperOnly)}
+    return html`<h1>${firstWords().heading}</h1>
+      <p>${firstWords().text}</p>
+      ${isKeeper(this.view.me) ? this.#form() : keeperOnly(firstWords().keeperOnly)}
       <p class="acts"><a class="button" href="#/setup">${words.setup.back}</a></p>`;
   }
 
@@ -98,17 +99,17 @@ export class FirstFileScreen extends LitElement {
     // no board can be heard, so no file made: said before anybody fills in the rest
     const inVain = this.view.picture.yard.demonstration && boards?.length === 0;
     return html`<form @submit=${this.#send} novalidate>
-      ${inVain ? html`<p><strong>${words.first.nobodyInDemo}</strong></p>` : nothing}
+      ${inVain ? html`<p><strong>${firstWords().nobodyInDemo}</strong></p>` : nothing}
       ${this.#place(answers)} ${this.#nights(answers)} ${this.#outlets(answers)} ${this.#props(answers)}
-      <h2>${words.first.file}</h2>
-      <p>${words.first.fileText}</p>
-      <p class="acts"><button class="blue" ?disabled=${!this.live}>${words.first.make}</button></p>
+      <h2>${firstWords().file}</h2>
+      <p>${firstWords().fileText}</p>
+      <p class="acts"><button class="blue" ?disabled=${!this.live}>${firstWords().make}</button></p>
       <p role="status" id="wrong"></p>
     </form>`;
   }
 
   #place(answers: Answers) {
-    const { first } = words;
+    const first = firstWords();
     return html`<fieldset>
       <legend>${first.place}</legend>
       <div class="fields">
@@ -138,7 +139,7 @@ export class FirstFileScreen extends LitElement {
 
   #degrees(key: 'latitude' | 'longitude', most: number) {
     return html`<label
-      >${words.first[key]}<input
+      >${firstWords()[key]}<input
         type="number"
         required
         step="any"
@@ -152,7 +153,7 @@ export class FirstFileScreen extends LitElement {
   }
 
   #nights(answers: Answers) {
-    const { first } = words;
+    const first = firstWords();
     const time = (key: 'open' | 'close') =>
       html`<label
         >${first[key]}<input type="time" required .value=${answers[key]} @input=${this.#text(key)}
@@ -178,7 +179,7 @@ export class FirstFileScreen extends LitElement {
   }
 
   #outlets({ circuits }: Answers) {
-    const { first } = words;
+    const first = firstWords();
     return html`<fieldset>
       <legend>${first.outlets}</legend>
       <p class="soft">${first.outletsText}</p>
@@ -196,15 +197,15 @@ export class FirstFileScreen extends LitElement {
       (boards ?? []).flatMap((board) => board.props.map((prop) => [prop.id, { board, prop }] as const)),
     );
     const twice = idsTwice(answers);
-    return html`<h2>${words.first.props}</h2>
-      <p>${words.first.propsText}</p>
+    return html`<h2>${firstWords().props}</h2>
+      <p>${firstWords().propsText}</p>
       <p class="soft" role="status">${this.#heard()}</p>
       ${props.map(
         (prop, n) => html`<first-prop
           .prop=${prop}
           .heard=${known.get(prop.id) ?? null}
           .taught=${taught.get(prop.id) ?? null}
-          .circuits=${circuits.map(({ title }, i) => title.trim() || words.first.outlet(i + 1))}
+          .circuits=${circuits.map(({ title }, i) => title.trim() || firstWords().outlet(i + 1))}
           .others=${props.flatMap(({ id }, i) => (i === n ? [] : [id]))}
           .twice=${prop.wanted && twice.has(prop.id)}
           @prop-answer=${(event: CustomEvent<PropAnswer>) => this.#prop(n, event.detail)}
@@ -215,7 +216,7 @@ export class FirstFileScreen extends LitElement {
   }
 
   #byHand() {
-    const { first } = words;
+    const first = firstWords();
     return html`<fieldset id="by-hand">
       <legend>${first.byHand}</legend>
       <p class="soft">${first.byHandText}</p>
@@ -231,8 +232,8 @@ export class FirstFileScreen extends LitElement {
   #heard(): string {
     const { boards } = this.first!;
     if (!boards) return words.file.reading;
-    if (boards.length === 0) return words.first.nobody;
-    return words.first.heard(boards.filter(({ up }) => up).length);
+    if (boards.length === 0) return firstWords().nobody;
+    return firstWords().heard(boards.filter(({ up }) => up).length);
   }
 
   #text(key: 'title' | 'timezone' | 'open' | 'close') {
@@ -273,7 +274,7 @@ export class FirstFileScreen extends LitElement {
     const props = this.first!.answers.props.filter(({ wanted }) => wanted);
     const moving = props.some(({ kind, moves }) => kind === 'prop' && moves.length > 0);
     const said = this.renderRoot.querySelector('#wrong')!;
-    said.textContent = !well ? words.first.wrong : moving ? '' : words.first.noProps;
+    said.textContent = !well ? firstWords().wrong : moving ? '' : firstWords().noProps;
     if (well && moving) tell(this, 'first-file-done');
   }
 }

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit';
 import { type MoveAnswer, type PropAnswer, timed } from '../first-answers.ts';
 import { proposedLimit } from '../first-file.ts';
-import { words } from '../words.ts';
+import { firstWords } from '../first-words.ts';
 import { tell } from './ask.ts';
 import { formLook } from './form-look.ts';
 import { look } from './look.ts';
@@ -37,7 +37,7 @@ export class FirstMoves extends LitElement {
 
   override render() {
     const { moves, planned } = this.prop;
-    const { first } = words;
+    const first = firstWords();
     return html`${
       moves.length > 0
         ? html`<p class="soft time">${planned ? first.guessIt : ''} ${first.timeIt}</p>`
@@ -57,7 +57,7 @@ export class FirstMoves extends LitElement {
   }
 
   #move(move: MoveAnswer, n: number) {
-    const { first } = words;
+    const first = firstWords();
     const { moves, sensors } = this.prop;
     const set = (change: Partial<MoveAnswer>) =>
       this.#set(moves.map((m, i) => (i === n ? { ...m, ...change } : m)));

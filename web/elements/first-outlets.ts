@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit';
 import type { CircuitAnswer } from '../first-answers.ts';
-import { words } from '../words.ts';
+import { firstWords } from '../first-words.ts';
 import { tell } from './ask.ts';
 import { formLook } from './form-look.ts';
 import { look } from './look.ts';
@@ -23,7 +23,7 @@ export class FirstOutlets extends LitElement {
   declare circuits: readonly CircuitAnswer[];
 
   override render() {
-    const { first } = words;
+    const first = firstWords();
     const { circuits } = this;
     return html`${circuits.map(
       (circuit, n) => html`<div class="fields outlet">
@@ -55,7 +55,7 @@ export class FirstOutlets extends LitElement {
 
   #amount(n: number, key: 'volts' | 'breaker' | 'standing', least: number) {
     return html`<label
-      >${words.first[key]}<input
+      >${firstWords()[key]}<input
         type="number"
         required
         step="any"

@@ -3,7 +3,7 @@ import type { StrangerBoard } from '../../server/bus/strangers.ts';
 import type { MoveAnswer, PropAnswer } from '../first-answers.ts';
 import type { Taught } from '../first-boards.ts';
 import { identified, withId } from '../first-planned.ts';
-import { words } from '../words.ts';
+import { firstWords } from '../first-words.ts';
 import { tell } from './ask.ts';
 import './first-moves.ts';
 import './first-sensors.ts';
@@ -42,7 +42,7 @@ export class FirstProp extends LitElement {
 
   override render() {
     const { prop } = this;
-    const { first } = words;
+    const first = firstWords();
     const name = prop.id || prop.title.trim() || first.noName;
     return html`<section class="card" aria-label=${name}>
       <h3>${name}</h3>
@@ -61,14 +61,14 @@ export class FirstProp extends LitElement {
 
   #where(): string {
     const { prop, heard } = this;
-    const { first } = words;
+    const first = firstWords();
     if (heard?.board.up) return first.onBoard(prop.board);
     return prop.planned && !heard ? first.plannedText : first.notHeard(prop.board);
   }
 
   #wanted() {
     const { prop } = this;
-    const { first } = words;
+    const first = firstWords();
     // whoever added it by hand has said so
     const asked = prop.sensors.length === 1 && !prop.planned;
     return html`<div class="fields">
@@ -106,7 +106,7 @@ export class FirstProp extends LitElement {
   /** The names that its board will bear; whole ones, since letter by letter they may be another's. */
   #ids() {
     const { prop } = this;
-    const { first } = words;
+    const first = firstWords();
     const id = (label: string, value: string, take: (id: string) => Partial<PropAnswer>, wrong = '') =>
       html`<label
         >${label}<input
@@ -128,7 +128,7 @@ export class FirstProp extends LitElement {
   }
 
   #kind() {
-    const { first } = words;
+    const first = firstWords();
     return html`<label
       >${first.kind}<select @change=${(e: Event) => this.#set({ kind: chosenIn(e) as PropAnswer['kind'] })}>
         ${(['prop', 'stop-station'] as const).map(
@@ -141,7 +141,7 @@ export class FirstProp extends LitElement {
 
   #home() {
     const { prop } = this;
-    const { first } = words;
+    const first = firstWords();
     const ends = prop.sensors.filter(({ kind }) => kind === 'end');
     if (ends.length === 0) return nothing;
     return html`<div class="fields">

@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit';
 import type { PropAnswer } from '../first-answers.ts';
 import { endsOf, type Taught } from '../first-boards.ts';
 import { withOneSensorMore, withoutSensor, withSensorNamed } from '../first-planned.ts';
-import { words } from '../words.ts';
+import { firstWords } from '../first-words.ts';
 import { tell } from './ask.ts';
 import { tellAt } from './field-errors.ts';
 import { formLook } from './form-look.ts';
@@ -77,7 +77,7 @@ export class FirstSensors extends LitElement {
 
   override render() {
     const { prop, taught } = this;
-    const { first } = words;
+    const first = firstWords();
     const found = endsOf(taught ?? undefined);
     const pushed = (this.heard?.length ?? 0) > 1;
     const teach = found.length > 1 ? first.found(found) : pushed ? first.teach : '';
@@ -95,12 +95,12 @@ export class FirstSensors extends LitElement {
     const { prop } = this;
     const last = prop.sensors.findLastIndex(({ id }) => !this.#isHeard(id));
     return html`<p class="acts">
-      <button type="button" @click=${() => this.#set(withOneSensorMore(prop))}>${words.first.moreSensors}</button>
+      <button type="button" @click=${() => this.#set(withOneSensorMore(prop))}>${firstWords().moreSensors}</button>
       ${
         last < 0
           ? nothing
           : html`<button type="button" @click=${() => this.#set(withoutSensor(prop, last))}>
-              ${words.first.withoutSensor(prop.sensors[last]!.id)}
+              ${firstWords().withoutSensor(prop.sensors[last]!.id)}
             </button>`
       }
     </p>`;
@@ -115,7 +115,7 @@ export class FirstSensors extends LitElement {
   }
 
   #mark({ id }: Sensor) {
-    const { first } = words;
+    const first = firstWords();
     const made = this.heard?.find((s) => s.id === id)?.made ?? null;
     return html`<span class=${made ? 'mark made' : 'mark'}
       ><span class="dot"></span
@@ -124,7 +124,7 @@ export class FirstSensors extends LitElement {
   }
 
   #name({ id }: Sensor, n: number) {
-    const { first } = words;
+    const first = firstWords();
     return html`<label
       >${first.sensorName(n + 1)}<input
         required
@@ -139,7 +139,7 @@ export class FirstSensors extends LitElement {
   }
 
   #kind({ id, kind }: Sensor, n: number) {
-    const { first } = words;
+    const first = firstWords();
     const choose = (event: Event) => {
       const chosen = (event.target as HTMLSelectElement).value as Sensor['kind'];
       const { sensors } = this.prop;
@@ -158,7 +158,7 @@ export class FirstSensors extends LitElement {
     const heard = (this.heard ?? []).map((s) => s.id);
     const renamed = id === '' ? null : withSensorNamed(this.prop, n, id, heard);
     if (renamed || id === '') delete field.dataset.wrong;
-    else field.dataset.wrong = words.first.sensorTwice(id);
+    else field.dataset.wrong = firstWords().sensorTwice(id);
     tellAt(field);
     if (renamed) this.#set(renamed);
   }

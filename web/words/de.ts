@@ -2,7 +2,6 @@ import { day } from '../../server/words/de/day.ts';
 import type { Words } from '../words.ts';
 import { demo } from './de/demo.ts';
 import { field } from './de/field.ts';
-import { first } from './de/first-file.ts';
 import { frame } from './de/frame.ts';
 import { listed } from './de/listed.ts';
 import { names } from './de/names.ts';
@@ -35,7 +34,6 @@ export const spoken: Words = {
   past,
   ...settingUp,
   field,
-  first,
   notices,
   demo,
 };
