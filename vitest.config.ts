@@ -1,8 +1,10 @@
 import { defineConfig } from 'vitest/config';
+import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 /*
- * Three groups, one after the other: what runs in virtual time may share the machine with itself; of real processes two
- * files run at a time, since they mostly wait; the browser has the machine alone.
+ * Three groups, one after the other: what runs in virtual time may share the machine with itself; of real processes four
+ * files run at a time, since they mostly wait, and with them those of the browser that mostly wait for a yard; the rest of
+ * the browser has the machine alone.
  */
 const group = (name: string, groupOrder: number, include: string[], exclude: string[], workers?: number) => ({
   extends: true as const,
@@ -15,8 +17,34 @@ const group = (name: string, groupOrder: number, include: string[], exclude: str
   },
 });
 
-const REAL = ['test/real/**/*.test.ts'];
+const REAL = [
+  'test/real/**/*.test.ts',
+  'test/browser/daemon.test.ts',
+  'test/browser/german.test.ts',
+  'test/browser/live-file.test.ts',
+];
 const BROWSER = ['test/browser/**/*.test.ts'];
+
+/** Each waits for about a minute, whatever the machine: begun last, the run would wait for it alone. */
+const LONG = [
+  'real/night',
+  'browser/daemon',
+  'real/exam',
+  'browser/german',
+  'browser/live-file',
+  'real/chaos',
+  'real/discord',
+];
+
+class LongFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const rank = ({ moduleId }: TestSpecification): number => {
+      const at = LONG.findIndex((name) => moduleId.endsWith(`${name}.test.ts`));
+      return at < 0 ? LONG.length : at;
+    };
+    return (await super.sort(files)).sort((a, b) => rank(a) - rank(b));
+  }
+}
 
 export default defineConfig({
   test: {
@@ -24,10 +52,11 @@ export default defineConfig({
     setupFiles: ['test/chance.ts'],
     testTimeout: 20_000,
     hookTimeout: 60_000,
+    sequence: { sequencer: LongFirst },
     projects: [
       group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER]),
-      group('real', 1, REAL, [], 2),
-      group('browser', 2, BROWSER, [], 1),
+      group('real', 1, REAL, [], 4),
+      group('browser', 2, BROWSER, REAL, 1),
     ],
   },
 });

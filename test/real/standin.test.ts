@@ -5,7 +5,6 @@ import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import mqtt, { type MqttClient } from 'mqtt';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { examine } from '../../server/standin/exam.ts';
 import { type ExamBroker, examBroker } from '../../server/standin/exam-bus.ts';
 import { type LiveFleet, startFleet } from '../../server/standin/fleet.ts';
 import { move, prop, saltmarsh, yardOf } from '../standin/saltmarsh.ts';
@@ -190,42 +189,6 @@ describe('stand-ins over a real broker', () => {
     expect(new Set(stopped().map((h) => h.topic)).size).toBe(200);
     expect(stopped()).toHaveLength(200);
   });
-
-  it('pass their own examination, power cycle and all', { timeout: 120_000 }, async () => {
-    const cart = prop('cart', {
-      title: 'Cart',
-      sensors: { near: 'end', far: 'end' },
-      home: 'near',
-      moves: [
-        move('out', { until: 'far', usual: 1500, limit: 4000 }),
-        move('back', { until: 'near', usual: 1500, limit: 4000 }),
-      ],
-    });
-    const fleet = fleetOf(yardOf([cart]));
-    await until(() => fleet.linked === 1);
-    const result = await examine('cart', [cart], broker.url, {
-      mayMove: true,
-      silenceMs: 500,
-      powerCycle: async () => {
-        fleet.say('reboot cart');
-      },
-    });
-    expect(result.checks.filter((c) => c.verdict !== 'kept')).toEqual([]);
-    expect(result).toMatchObject({ ok: true, refused: null });
-    expect(fleet.say('list cart')).toBe('cart at near at rest reads near made');
-  });
-});
-
-it('the examination says that a port is taken', async () => {
-  await expect(examBroker('127.0.0.1', broker.port)).rejects.toThrow(
-    'it is taken. Is the yard computer running?',
-  );
-});
-
-it('the examination says where it finds no bus', async () => {
-  await expect(examine('cart', [], 'mqtt://127.0.0.1:1', { mayMove: true })).rejects.toThrow(
-    'No bus at mqtt://127.0.0.1:1',
-  );
 });
 
 describe('the program', () => {
