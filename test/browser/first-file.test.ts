@@ -173,7 +173,7 @@ describe.skipIf(!haveBrowser || !isBuilt)('a first file, planned by hand', () =>
     await card('ferry').getByText('no board speaks for it yet').waitFor();
     expect(await card('ferry').getByLabel('Id of its board').inputValue()).toBe('ferry');
     const sensors = await card('ferry')
-      .getByLabel(/^Sensor \d, its id/)
+      .getByLabel(/^Sensor \d, id/)
       .all();
     expect(await Promise.all(sensors.map((sensor) => sensor.inputValue()))).toEqual(['near', 'far']);
     await card('ferry').getByLabel('Id of its board').fill('ferry-board');
@@ -187,23 +187,23 @@ describe.skipIf(!haveBrowser || !isBuilt)('a first file, planned by hand', () =>
     await page.getByRole('button', { name: 'Add a figure without ends' }).click();
     await card('A prop without a name yet').getByLabel('What people call it').fill('Ferry');
     await page.keyboard.press('Tab');
-    await card('ferry-2').getByLabel('Its id, as its board will say it').fill('Ferry Man!');
-    await card('ferry').getByLabel('Sensor 2, its id').fill('near');
+    await card('ferry-2').getByLabel('Id of the prop').fill('Ferry Man!');
+    await card('ferry').getByLabel('Sensor 2, id').fill('near');
     await page.keyboard.press('Tab');
     await card('ferry').getByText('Another of its sensors is called near already.').waitFor();
     await make().click();
     const figure = card('Ferry Man!');
     await figure.getByText('It takes small letters a to z, digits and hyphens.').first().waitFor();
-    expect(await figure.getByLabel('Its id, as its board will say it').inputValue()).toBe('Ferry Man!');
-    expect(await card('ferry').getByLabel('Sensor 2, its id').inputValue()).toBe('near');
+    expect(await figure.getByLabel('Id of the prop').inputValue()).toBe('Ferry Man!');
+    expect(await card('ferry').getByLabel('Sensor 2, id').inputValue()).toBe('near');
     await picture('wrong');
     // A name that another prop has: said where it stands, and gone with it.
-    await figure.getByLabel('Its id, as its board will say it').fill('ferry');
-    await card('ferry').getByLabel('Sensor 2, its id').first().fill('far');
+    await figure.getByLabel('Id of the prop').fill('ferry');
+    await card('ferry').getByLabel('Sensor 2, id').first().fill('far');
     await make().click();
     await page.getByText('Another prop has the id ferry already.').first().waitFor();
     expect(await page.evaluate('document.querySelector("yard-page") !== null')).toBe(true);
-    await card('ferry').last().getByLabel('Its id, as its board will say it').fill('ferryman');
+    await card('ferry').last().getByLabel('Id of the prop').fill('ferryman');
     await page.keyboard.press('Tab');
     await page.getByText('Another prop has the id').first().waitFor({ state: 'detached' });
     // A minus before its first digit is no number yet, and stays.

@@ -17,6 +17,11 @@ export const formLook = css`
     font-weight: 600;
   }
 
+  /* With words below one of them: fields beside each other stay in line. */
+  .fields:has(.wrong) > label {
+    align-self: start;
+  }
+
   .fields + p {
     margin-top: 8px;
   }

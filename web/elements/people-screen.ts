@@ -47,6 +47,10 @@ export class PeopleScreen extends LitElement {
         max-width: 46rem;
       }
 
+      form:has(.wrong) label {
+        align-self: start;
+      }
+
       form + p {
         margin-top: 8px;
       }
