@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FAULT_CODES } from '../../server/show/reasons.ts';
 import { TITLES } from '../../server/words/en/faults/titles.ts';
+import { first } from '../../web/words/first-file.ts';
 import { english } from '../../web/words.ts';
 
 /** Every fixed text, and every function's text for plain arguments. */
@@ -13,7 +14,7 @@ function texts(of: unknown): string[] {
 }
 
 const sentences = () => {
-  const { listed: _, lockoutWord: __, demo, mode, stop, file, first, ...rest } = english;
+  const { listed: _, lockoutWord: __, demo, mode, stop, file, ...rest } = english;
   const { jam, free, steps, stillJammed, stands, mustHome, ...demoRest } = demo;
   const { notHeard, ...modeRest } = mode;
   const { stoppedSome, ...stopRest } = stop;
