@@ -13,9 +13,11 @@ export interface PlanNow extends TonightPlan {
 
 /** Tonight's plan with what became of each run. */
 export function plannedNow(plan: TonightPlan, show: Show, say: (reason: Reason) => string): TonightPlan {
-  if (show.night?.date !== plan.night)
+  // a night that is over is none any more, and its runs stand until the next is taken
+  const on = show.night?.date === plan.night;
+  if (!on && !show.planned.some((p) => p.id.startsWith(`${plan.night}.`)))
     return { ...plan, runs: plan.runs.map((r) => ({ ...r, ...UNTOUCHED })) };
-  const openMs = show.night.openMs;
+  const openMs = show.night && on ? show.night.openMs : Date.parse(plan.open);
   const shapes = new Map(plan.runs.map((r) => [r.scene, r]));
   const runs = show.planned.flatMap((p) => {
     const shape = shapes.get(p.scene);

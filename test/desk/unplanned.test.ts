@@ -119,6 +119,29 @@ describe('what ran tonight besides the plan', () => {
   });
 });
 
+describe('a night that is over', () => {
+  it('keeps what became of its plan and of what ran besides until the next is taken', async () => {
+    const yard = landing();
+    let door: Door | null = null;
+    const s = new Script(yard, { runs: [PLANNED], heard: (...told) => door?.heard(...told) });
+    door = doorOn(s, {
+      ...nothingPlanned(yard, NIGHT),
+      runs: [{ id: PLANNED.id, scene: 'crossing', start: 20, end: 52, steps: [] }],
+    });
+    s.untilOpen();
+    s.advance('3 min');
+    expect(await s.run('crossing')).toEqual([]);
+    const { runs, unplanned } = door.plan()!;
+    s.advance('5 h');
+    expect(s.r.desk.show.night).toBe(null);
+    expect(door.plan()!.runs).toEqual(runs);
+    expect(runs).toMatchObject([{ state: 'done' }]);
+    expect(unplanned).toMatchObject([{ state: 'running' }]);
+    expect(door.plan()!.unplanned).toMatchObject([{ origin: 'hand', state: 'done' }]);
+    door.close();
+  });
+});
+
 describe('a night that is opened with nothing planned', () => {
   it('has a plan that says so, and what runs by hand is listed', async () => {
     let door: Door | null = null;
