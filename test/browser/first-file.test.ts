@@ -266,4 +266,26 @@ describe.skipIf(!haveBrowser || !isBuilt)('a first file, planned by hand', () =>
     expect(await card('ferry').getByLabel('Usually takes, s').first().inputValue()).toBe('7.5');
     await picture('met');
   });
+
+  it('has its errors at the field in the other forms of set up too, and keeps what was typed', async () => {
+    await page.goto(`${yard.url}/#/setup/people`);
+    const add = page.locator('people-screen form').first();
+    await add.getByLabel('Name').fill('Heron');
+    await add.getByLabel('PIN').fill('12');
+    await add.getByRole('button', { name: 'Add someone' }).click();
+    await add.getByText('It takes 4 to 12 digits.').waitFor();
+    expect(await add.getByLabel('Name').inputValue()).toBe('Heron');
+    expect(await add.getByLabel('PIN').getAttribute('aria-invalid')).toBe('true');
+    await add.getByLabel('PIN').fill('1234');
+    await add.getByText('It takes').waitFor({ state: 'detached' });
+    await add.getByRole('button', { name: 'Add someone' }).click();
+    await page.locator('people-screen li').getByText('Heron').waitFor();
+    await page.goto(`${yard.url}/#/setup/red-button`);
+    await page.getByRole('button', { name: 'Write it down' }).click();
+    expect(await page.getByText('Nothing is written here yet.').count()).toBe(3);
+    await page.goto(`${yard.url}/#/setup/notices`);
+    await page.getByLabel('Address').fill('yard computer');
+    await page.getByRole('button', { name: 'Save' }).click();
+    await page.getByText('It takes a web address that begins with http://').waitFor();
+  });
 });
