@@ -17,7 +17,9 @@ export class AirBook {
   /** What counts as full. */
   private readonly almost: number;
   private readonly cutIn: number;
-  private readonly floor: number;
+  /** Below this nothing works, and what it refuses: that, or nothing while it is not bound. */
+  private readonly least: number;
+  private floor = -Infinity;
   private readonly perMs: number;
   private readonly at: number[] = [];
   private readonly litres: number[] = [];
@@ -27,22 +29,22 @@ export class AirBook {
   private readonly from: { readonly atMs: number; readonly litres: number; readonly pumping: boolean };
 
   /**
-   * @param bound false: simulated, but nothing is refused.
    * @param from the level at the beginning; without it the tank is full at open.
    */
-  constructor(
-    tank: Tank,
-    meter: Meter,
-    bound = true,
-    from?: { atMs: number; litres: number; pumping: boolean },
-  ) {
+  constructor(tank: Tank, meter: Meter, from?: { atMs: number; litres: number; pumping: boolean }) {
     this.meter = meter;
     this.full = freeLitres(tank, tank.cutOutKpa);
     this.almost = this.full - HAIR_LITRES;
     this.cutIn = freeLitres(tank, tank.cutInKpa) + HAIR_LITRES;
-    this.floor = bound ? freeLitres(tank, tank.workingKpa) - HAIR_LITRES : -Infinity;
+    this.least = freeLitres(tank, tank.workingKpa) - HAIR_LITRES;
+    this.bind(true);
     this.perMs = tank.deliveryLpm / 60_000;
     this.from = from ?? { atMs: 0, litres: this.full, pumping: false };
+  }
+
+  /** Unbound it is simulated and refuses nothing. */
+  bind(bound: boolean): void {
+    this.floor = bound ? this.least : -Infinity;
   }
 
   /**

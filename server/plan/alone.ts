@@ -18,11 +18,8 @@ export function wholeLimits(problem: Problem, limits: Limits): Limits {
 function runsAlone(problem: Problem, scene: PlanScene, most: number): number {
   // Air is no part of it: a run may well be better for coming later, when the compressor has just started. Nor are needs:
   // what another scene's move leaves at its end, no scene alone finds there.
-  const schedule = new Schedule(
-    problem,
-    problem.tanks.map((tank) => ({ rule: 'tank' as const, id: tank.id })),
-  );
-  const alone = { ...scene, stands: [] };
+  const schedule = new Schedule(problem);
+  const alone = { ...scene, draws: [], stands: [] };
   let runs = 0;
   for (let t = 0; runs < most; runs++) {
     t = schedule.earliest(alone, t, scene.lastMs);

@@ -27,19 +27,14 @@ export function bindingRules(
     if (short.length + uneven.length === 0) continue;
     const plan = scheduleOf(part, own);
     for (const scene of uneven) found.set(scene.id, inTheGap(plan, scene));
-    const without = new Map<string, Schedule>();
     for (const scene of short) {
       const until = Math.max(0, Math.min(scene.lastByCloseMs, part.windowMs));
       const { alone, among } = blockersBetween(plan, scene, 0, until);
       let most = 0;
       for (const rule of [...alone, ...among]) {
-        const key = nameOf(rule);
-        let relaxed = without.get(key);
-        if (!relaxed) {
-          relaxed = scheduleOf(part, own, [rule]);
-          without.set(key, relaxed);
-        }
-        const more = moreRuns(relaxed, scene, rule);
+        plan.leaveOut(rule);
+        const more = moreRuns(plan, scene, rule);
+        plan.leaveOut(rule, false);
         if (more <= most) continue;
         most = more;
         found.set(scene.id, rule);

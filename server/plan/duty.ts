@@ -7,7 +7,7 @@ import type { Meter } from './profile.ts';
  * those windows are looked at.
  */
 export class DutyBook {
-  private readonly onMs: number;
+  onMs: number;
   private readonly overMs: number;
   private readonly meter: Meter;
   /** The moves, by start; they never overlap, since one scene holds a prop at a time. */

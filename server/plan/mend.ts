@@ -115,7 +115,7 @@ class Mending {
       ...underWay.map((u) => u.cast),
     ]);
     for (const s of problem.scenes.slice(0, planned.length)) this.scenes.set(s.id, s);
-    this.schedule = new Schedule(problem, [], {
+    this.schedule = new Schedule(problem, {
       tanks: new Map(Object.entries(state.tanks).map(([id, level]) => [id, this.levelOf(level)])),
       at: new Map(Object.entries(state.at)),
     });

@@ -12,7 +12,7 @@ export interface Meter {
  * mostly comes back to the same place.
  */
 export class Profile {
-  readonly room: number;
+  room: number;
   private readonly meter: Meter;
   private at = new Float64Array(64);
   private use = new Float64Array(64);
@@ -28,8 +28,8 @@ export class Profile {
     this.at[0] = -Infinity;
   }
 
-  /** Earliest time from `t` on at which the footprint fits, Infinity if never. */
-  earliest(t: number, print: Use): number {
+  /** Earliest time from `t` on at which the footprint fits; some time past `until` if it does not by then. */
+  earliest(t: number, print: Use, until = Infinity): number {
     const { from, to, amount } = print;
     const { at, use } = this;
     const n = this.size;
@@ -41,18 +41,19 @@ export class Profile {
       const began = start;
       const first = this.indexAt(start + from[p]!);
       let k = first;
-      while (k < n && at[k]! < start + to[p]!) {
+      while (k < n && at[k]! < start + to[p]! && start <= until) {
         if (use[k]! > most) start = at[k + 1]! - from[p]!;
         k += 1;
       }
       this.meter.work += 1 + (k - first) / 8;
+      if (start > until) break;
       fitting = start === began ? fitting + 1 : 1;
     }
     return start;
   }
 
-  /** Latest time up to `t` at which the footprint fits, -Infinity if never. */
-  latest(t: number, print: Use): number {
+  /** Latest time up to `t` at which the footprint fits; some time before `since` if it does not since then. */
+  latest(t: number, print: Use, since = -Infinity): number {
     const { from, to, amount } = print;
     const { at, use } = this;
     let start = t;
@@ -65,11 +66,12 @@ export class Profile {
       let k = last;
       for (;;) {
         const end = k + 1 < this.size ? at[k + 1]! : Infinity;
-        if (k < 0 || end <= start + from[p]!) break;
+        if (k < 0 || end <= start + from[p]! || start < since) break;
         if (use[k]! > most) start = at[k]! - to[p]!;
         k -= 1;
       }
       this.meter.work += 1 + (last - k) / 8;
+      if (start < since) break;
       fitting = start === began ? fitting + 1 : 1;
     }
     return start;

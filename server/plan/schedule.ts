@@ -33,24 +33,14 @@ export class Schedule implements Meter {
   private readonly air: AirBook[];
   private readonly places: Whereabouts[];
 
-  /**
-   * @param without rules left out of account, to see what they cost
-   * @param begin where the night stands, if it is under way; else props are at home and tanks full
-   */
-  constructor(problem: Problem, without: readonly RuleName[] = [], begin?: Begin) {
-    const bound = (rule: BindingRule, id: string) => !without.some((w) => w.rule === rule && w.id === id);
+  /** @param begin where the night stands, if it is under way; else props are at home and tanks full */
+  constructor(problem: Problem, begin?: Begin) {
     this.problem = problem;
     this.starts = problem.scenes.map(() => []);
-    this.spacing = problem.scenes.map((s) =>
-      bound(s.spacingRule.rule, s.spacingRule.id) ? s.spacingMs : Math.max(1, s.lengthMs),
-    );
-    this.profiles = problem.shared.map((r) => new Profile(bound(r.rule, r.id) ? r.room : Infinity, this));
-    this.duties = problem.duties.map(
-      (d) => new DutyBook(bound('duty', d.prop) ? d.onMs : Infinity, d.overMs, this),
-    );
-    this.air = problem.tanks.map(
-      (tank) => new AirBook(tank, this, bound('tank', tank.id), begin?.tanks.get(tank.id)),
-    );
+    this.spacing = problem.scenes.map((s) => s.spacingMs);
+    this.profiles = problem.shared.map((r) => new Profile(r.room, this));
+    this.duties = problem.duties.map((d) => new DutyBook(d.onMs, d.overMs, this));
+    this.air = problem.tanks.map((tank) => new AirBook(tank, this, begin?.tanks.get(tank.id)));
     this.places = problem.watched.map(
       (w) => new Whereabouts(begin ? (begin.at.get(w.prop) ?? null) : w.home),
     );
@@ -67,7 +57,7 @@ export class Schedule implements Meter {
       this.work += 1;
       let next = this.earliestBySelf(scene, t);
       for (let u = 0; next === t && u < uses.length; u++) {
-        next = this.profiles[uses[u]!.shared]!.earliest(t, uses[u]!);
+        next = this.profiles[uses[u]!.shared]!.earliest(t, uses[u]!, until);
       }
       if (next === t) next = this.retryByRest(scene, t, 1);
       if (next === t) return t;
@@ -86,7 +76,7 @@ export class Schedule implements Meter {
       this.work += 1;
       let next = this.latestBySelf(scene, t);
       for (let u = 0; next === t && u < uses.length; u++) {
-        next = this.profiles[uses[u]!.shared]!.latest(t, uses[u]!);
+        next = this.profiles[uses[u]!.shared]!.latest(t, uses[u]!, first);
       }
       if (next === t) next = this.retryByRest(scene, t, -1);
       if (next === t) return t;
@@ -130,6 +120,26 @@ export class Schedule implements Meter {
     for (const use of scene.uses) this.profiles[use.shared]!.remove(t, use);
     for (const d of scene.duties) this.duties[d.duty]!.remove(t, d.from);
     return true;
+  }
+
+  /**
+   * Leaves a rule out of account, to see what it costs, or takes it in again. Runs that break it are to be taken away
+   * before that.
+   */
+  leaveOut({ rule, id }: RuleName, out = true): void {
+    const { scenes, shared, duties, tanks } = this.problem;
+    for (const s of scenes)
+      if (s.spacingRule.rule === rule && s.spacingRule.id === id)
+        this.spacing[s.index] = out ? Math.max(1, s.lengthMs) : s.spacingMs;
+    shared.forEach((r, k) => {
+      if (r.rule === rule && r.id === id) this.profiles[k]!.room = out ? Infinity : r.room;
+    });
+    duties.forEach((d, k) => {
+      if (rule === 'duty' && d.prop === id) this.duties[k]!.onMs = out ? Infinity : d.onMs;
+    });
+    tanks.forEach((tank, k) => {
+      if (rule === 'tank' && tank.id === id) this.air[k]!.bind(!out);
+    });
   }
 
   /** Counts a run of a zone that is over but whose gap still fills it until then. */
@@ -204,12 +214,8 @@ export class Schedule implements Meter {
 }
 
 /** A schedule of the given starts. In order of time, for every book is quickest at its end. */
-export function scheduleOf(
-  problem: Problem,
-  starts: readonly (readonly number[])[],
-  without: readonly RuleName[] = [],
-): Schedule {
-  const schedule = new Schedule(problem, without);
+export function scheduleOf(problem: Problem, starts: readonly (readonly number[])[]): Schedule {
+  const schedule = new Schedule(problem);
   const runs = problem.scenes.flatMap((scene) => starts[scene.index]!.map((at) => ({ scene, at })));
   for (const { scene, at } of runs.sort((a, b) => a.at - b.at)) schedule.add(scene, at);
   return schedule;
