@@ -101,9 +101,7 @@ export class Door implements DeskDoor {
     if (!plan) return null;
     const say = (reason: Reason): string => this.say(reason);
     const openMs = show.night?.date === plan.night ? show.night.openMs : Date.parse(plan.open);
-    // the notice, and its scene, come before the hour
-    const fromMs = openMs - (show.night?.noticeMs ?? 0);
-    return { ...plannedNow(plan, show, say), unplanned: this.#unplanned.of(plan.night, fromMs, show, say) };
+    return { ...plannedNow(plan, show, say), unplanned: this.#unplanned.of(plan.night, openMs, show, say) };
   }
 
   /** The plan that was drawn up; for a night that is on with nothing planned, one that says so. */
@@ -130,7 +128,7 @@ export class Door implements DeskDoor {
   }
 
   /** What ran tonight without being planned before this start. */
-  unplannedBefore(night: string, lines: readonly RunLine[]): void {
+  unplannedBefore(night: NightTimes, lines: readonly RunLine[]): void {
     this.#unplanned.before(night, lines);
   }
 

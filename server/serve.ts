@@ -292,7 +292,7 @@ export async function serve(
     if (isByHand(night) && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
     const from = night.openMs - night.noticeMs;
     past.unplanned(night.date, from).then(
-      (lines) => door?.unplannedBefore(night.date, lines),
+      (lines) => door?.unplannedBefore(night, lines),
       (error: unknown) =>
         closing ||
         log.warn({ error: String(error) }, "What ran tonight unplanned can't be read out of the record."),

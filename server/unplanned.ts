@@ -27,35 +27,39 @@ interface Begun {
  * those under way, so their starts and ends are heard as they go to the record; those of before a restart are read out of it.
  */
 export class UnplannedRuns {
-  #night: string | null = null;
+  /** The last that there was: it is told of after its close too. */
+  #night: Show['night'] = null;
   readonly #begun = new Map<string, Begun>();
   readonly #ended = new Map<string, { readonly at: number; readonly reason: RunEnd }>();
 
   /** A line for the record, and the show as it then was. */
   heard({ reason, run, scene }: Entry, show: Show): void {
     if (run === undefined || scene === undefined || !isOfRun(reason)) return;
-    const date = show.night?.date ?? this.#night;
-    if (date !== this.#night) {
+    const night = show.night ?? this.#night;
+    if (night?.date !== this.#night?.date) {
       this.#begun.clear();
       this.#ended.clear();
-      this.#night = date;
     }
+    this.#night = night;
+    // how a planned run ends is told with the plan
+    if (!this.#begun.has(run) && show.planned.some((p) => p.id === run)) return;
     this.#take({ run, scene, at: wallOf(show, show.at), reason });
   }
 
   /** What was of a night before this start; where both know of a start or an end, what was heard holds. */
-  before(night: string, lines: readonly RunLine[]): void {
-    if (this.#night !== null && this.#night !== night) return;
+  before(night: NonNullable<Show['night']>, lines: readonly RunLine[]): void {
+    if (this.#night !== null && this.#night.date !== night.date) return;
     this.#night = night;
     for (const line of lines) this.#take(line);
   }
 
   /**
-   * Those of a night that began at `fromMs` or later, in order of start. One that is neither under way nor known to have
-   * ended was cut off with its record.
+   * Those of a night that opened at `openMs`, its notice among them, in order of start; of nights by hand several may
+   * bear one name. One that is neither under way nor known to have ended was cut off with its record.
    */
-  of(night: string, fromMs: number, show: Show, say: (reason: Reason) => string): UnplannedRun[] {
-    if (night !== this.#night) return [];
+  of(night: string, openMs: number, show: Show, say: (reason: Reason) => string): UnplannedRun[] {
+    if (night !== this.#night?.date) return [];
+    const fromMs = openMs - this.#night.noticeMs;
     const runs = [...this.#begun].filter(([, { at }]) => at >= fromMs).sort(([, a], [, b]) => a.at - b.at);
     return runs.map(([id, { scene, at, origin }]): UnplannedRun => {
       const end = this.#ended.get(id);
@@ -76,8 +80,10 @@ export class UnplannedRuns {
       if (!this.#ended.has(run)) this.#ended.set(run, { at, reason });
     } else if (isUnplanned(reason.origin) && !this.#begun.has(run))
       this.#begun.set(run, { scene, at, origin: reason.origin });
-    for (const kept of [this.#begun, this.#ended])
-      if (kept.size > KEPT_RUNS) kept.delete(kept.keys().next().value!);
+    if (this.#begun.size <= KEPT_RUNS) return;
+    const oldest = this.#begun.keys().next().value!;
+    this.#begun.delete(oldest);
+    this.#ended.delete(oldest);
   }
 }
 

@@ -3,6 +3,7 @@ import { planSchema } from '../../server/api/answers.ts';
 import { Door } from '../../server/door.ts';
 import type { TonightPlan } from '../../server/plan/tonight.ts';
 import { nothingPlanned } from '../../server/plan-now.ts';
+import type { Entry } from '../../server/show/effects.ts';
 import { UnplannedRuns, unplannedIn } from '../../server/unplanned.ts';
 import { EVER, Script } from '../nights/script.ts';
 import { landing, NIGHT, OPEN_MS } from '../show/landing.ts';
@@ -96,26 +97,48 @@ describe('what ran tonight besides the plan', () => {
       { reason: { code: 'run-abandoned', for: { code: 'restarted' } }, run: last.id, scene: last.scene },
       show,
     );
-    again.before(NIGHT.date, unplannedIn(lines, NIGHT.date));
+    again.before(NIGHT, unplannedIn(lines, NIGHT.date));
     const now = again.of(NIGHT.date, 0, show, say);
     expect(now.slice(0, -1)).toEqual(was.slice(0, -1));
     expect(now.at(-1)).toMatchObject({ id: last.id, state: 'abandoned', why: 'run-abandoned' });
     // one that the record says no end of, and that is not under way
     const cut = new UnplannedRuns();
-    cut.before(NIGHT.date, unplannedIn(lines, NIGHT.date).slice(0, 1));
+    cut.before(NIGHT, unplannedIn(lines, NIGHT.date).slice(0, 1));
     expect(cut.of(NIGHT.date, 0, show, say)).toMatchObject([{ state: 'abandoned', actualEnd: null }]);
   });
 
   it('is of that night alone', () => {
     const { show } = s.r.desk;
     expect(live.of('2026-11-01', 0, show, say)).toEqual([]);
-    expect(live.of(NIGHT.date, OPEN_MS, show, say)).toHaveLength(3);
+    expect(live.of(NIGHT.date, OPEN_MS, show, say)).toHaveLength(4);
+    // one by hand that bears the name again, and opened after the notice of the first
+    expect(live.of(NIGHT.date, OPEN_MS + NIGHT.noticeMs + 1, show, say)).toHaveLength(3);
     expect(unplannedIn(s.r.journal.lines(0, EVER), '2026-10-3')).toEqual([]);
     const other = new UnplannedRuns();
-    other.before('2026-10-30', unplannedIn(s.r.journal.lines(0, EVER), NIGHT.date));
+    other.before({ ...NIGHT, date: '2026-10-30' }, unplannedIn(s.r.journal.lines(0, EVER), NIGHT.date));
     other.heard({ reason: { code: 'run-started', origin: 'hand' }, run: 'x', scene: 'crossing' }, show);
     expect(other.of('2026-10-30', 0, show, say)).toEqual([]);
     expect(other.of(NIGHT.date, 0, show, say)).toMatchObject([{ id: 'x', origin: 'hand' }]);
+  });
+});
+
+describe('a night with more runs of its plan than are kept', () => {
+  it('does not lose the end of what ran besides', () => {
+    const { show: first } = new Script(landing(), { runs: [PLANNED] }).r.desk;
+    const names = Array.from({ length: 6000 }, (_, n) => `${NIGHT.date}.crossing.${n + 1}`);
+    const planned = names.map((id) => ({ ...first.planned[0]!, id }));
+    const show = { ...first, planned };
+    const live = new UnplannedRuns();
+    const told = (run: string, reason: Entry['reason']) =>
+      live.heard({ reason, run, scene: 'crossing' }, show);
+    const DONE = { code: 'run-done', tookMs: 30_000 } as const;
+    told('besides', { code: 'run-started', origin: 'hand' });
+    told('besides', DONE);
+    for (const run of names) {
+      told(run, { code: 'run-started', origin: 'plan' });
+      told(run, DONE);
+    }
+    expect(live.of(NIGHT.date, 0, show, say)).toMatchObject([{ id: 'besides', state: 'done' }]);
   });
 });
 
@@ -123,7 +146,8 @@ describe('a night that is over', () => {
   it('keeps what became of its plan and of what ran besides until the next is taken', async () => {
     const yard = landing();
     let door: Door | null = null;
-    const s = new Script(yard, { runs: [PLANNED], heard: (...told) => door?.heard(...told) });
+    const night = { noticeScene: 'lanterns-up' };
+    const s = new Script(yard, { night, runs: [PLANNED], heard: (...told) => door?.heard(...told) });
     door = doorOn(s, {
       ...nothingPlanned(yard, NIGHT),
       runs: [{ id: PLANNED.id, scene: 'crossing', start: 20, end: 52, steps: [] }],
@@ -136,8 +160,11 @@ describe('a night that is over', () => {
     expect(s.r.desk.show.night).toBe(null);
     expect(door.plan()!.runs).toEqual(runs);
     expect(runs).toMatchObject([{ state: 'done' }]);
-    expect(unplanned).toMatchObject([{ state: 'running' }]);
-    expect(door.plan()!.unplanned).toMatchObject([{ origin: 'hand', state: 'done' }]);
+    expect(unplanned).toMatchObject([{ origin: 'notice' }, { state: 'running' }]);
+    expect(door.plan()!.unplanned).toMatchObject([
+      { origin: 'notice', state: 'done', actualStart: OPEN_MS - NIGHT.noticeMs },
+      { origin: 'hand', state: 'done' },
+    ]);
     door.close();
   });
 });
