@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, readFileSync, type Stats, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { backupName } from '../backup/backups.ts';
@@ -25,7 +25,7 @@ export function backupCommand(to: string, flags: BackupFlags, program: string): 
   try {
     writeFileAtomic.sync(to, Buffer.from(zip), { mode: 0o600 });
   } catch (error) {
-    throw new No(`${to} can't be written: ${error instanceof Error ? error.message : String(error)}.`);
+    throw notWritten(to, error);
   }
   out(`${to}: ${Math.ceil(zip.length / 1024)} KiB. It holds the hashes of the PINs: keep it to yourself.`);
   return 0;
@@ -33,7 +33,7 @@ export function backupCommand(to: string, flags: BackupFlags, program: string): 
 
 /** An older backup is what a person goes back to: it is not lost because a name was used twice. */
 function refuseTaken(to: string, force: boolean): void {
-  const there = statSync(to, { throwIfNoEntry: false });
+  const there = foundAt(to);
   if (!there) return;
   if (there.isDirectory())
     throw new No(`${to} is a folder. Name the zip to write, such as ${join(to, 'yard.zip')}.`);
@@ -42,6 +42,18 @@ function refuseTaken(to: string, force: boolean): void {
       `${to} is there already and was left as it is. Name another file, or add --force to write over it.`,
     );
 }
+
+function foundAt(to: string): Stats | undefined {
+  try {
+    return statSync(to, { throwIfNoEntry: false });
+  } catch (error) {
+    // a file where a folder should be, a folder that may not be looked into
+    throw notWritten(to, error);
+  }
+}
+
+const notWritten = (to: string, error: unknown): No =>
+  new No(`${to} can't be written: ${error instanceof Error ? error.message : String(error)}.`);
 
 /** `dusklatch restore FROM YARD`: puts a backup in the place of what a data folder has. No daemon may run there. */
 export function restoreCommand(from: string, yardPath: string, flags: BackupFlags, program: string): number {

@@ -83,6 +83,10 @@ describe('dusklatch backup and restore', () => {
     const { text, exitCode } = refused(() => backupCommand(join(folder, 'none', 'y.zip'), { data }, '1'));
     expect(exitCode).toBe(1);
     expect(text).toMatch(/y\.zip can't be written: ENOENT/);
+    writeFileSync(zip, 'no folder');
+    expect(refused(() => backupCommand(join(zip, 'y.zip'), { data }, '1')).text).toMatch(
+      /y\.zip can't be written: ENOTDIR/,
+    );
   });
 
   it('leave a zip of that name as it is, unless they are told to write over it', () => {
