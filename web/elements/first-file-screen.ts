@@ -126,7 +126,7 @@ export class FirstFileScreen extends LitElement {
             required
             list="zones"
             autocomplete="off"
-            data-wrong=${isZone(answers.timezone) ? '' : first.noZone(answers.timezone)}
+            data-wrong=${isZone(answers.timezone.trim()) ? '' : first.noZone(answers.timezone.trim())}
             .value=${answers.timezone}
             @input=${this.#text('timezone')}
         /></label>

@@ -91,6 +91,12 @@ export class FirstSensors extends LitElement {
     ${teach === '' ? nothing : html`<p role="status">${teach}</p>`} ${prop.planned && prop.kind === 'prop' ? this.#acts() : nothing}`;
   }
 
+  /** A name that was refused is looked at anew: the one that had it may be gone, or be called otherwise. */
+  override updated() {
+    for (const field of this.renderRoot.querySelectorAll<HTMLInputElement>('[data-wrong]'))
+      this.#rename(Number(field.dataset.sensor), field);
+  }
+
   #acts() {
     const { prop } = this;
     const last = prop.sensors.findLastIndex(({ id }) => !this.#isHeard(id));
@@ -131,6 +137,7 @@ export class FirstSensors extends LitElement {
         maxlength="40"
         pattern="[a-z0-9\\-]+"
         title=${first.idRule}
+        data-sensor=${n}
         autocapitalize="off"
         autocomplete="off"
         .value=${id}
