@@ -61,7 +61,7 @@ export const chart = {
   planned: 'planned',
   real: 'so far',
   limit: (amps: number) => `limit ${amps.toFixed(1)} A`,
-  breaker: (amps: number) => `breaker ${amps.toFixed(0)} A`,
+  breaker: (amps: number) => `breaker ${amps} A`,
   working: (psi: number) => `least ${psi.toFixed(0)} psi`,
   failed: 'The chart could not be loaded. The figures above hold.',
   amps: (title: string, planned: string, real: string) => `${title} through the night. ${planned} ${real}`,
@@ -71,5 +71,5 @@ export const chart = {
   realPsi: (psi: number, clock: string) => `So far least: ${psi.toFixed(0)} psi at ${clock}.`,
   steady: 'Amps are the steady load, which the limit is for. Motors draw more for a moment as they start.',
   surges: (amps: number, breaker: number) =>
-    `Planned most with starting motors: ${amps.toFixed(1)} A, for a breaker of ${breaker.toFixed(0)} A.`,
+    `Planned most with starting motors: ${amps.toFixed(1)} A, for a breaker of ${breaker} A.`,
 };

@@ -56,7 +56,7 @@ export const hours: typeof import('../tonight.ts') = {
     planned: 'geplant',
     real: 'bisher',
     limit: (amps) => `Grenze ${amps.toFixed(1)} A`,
-    breaker: (amps) => `Sicherung ${amps.toFixed(0)} A`,
+    breaker: (amps) => `Sicherung ${amps} A`,
     working: (psi) => `mindestens ${psi.toFixed(0)} psi`,
     failed: 'Die Kurve konnte nicht geladen werden. Die Zahlen darüber gelten.',
     amps: (title, planned, real) => `${title} durch die Nacht. ${planned} ${real}`,
@@ -67,6 +67,6 @@ export const hours: typeof import('../tonight.ts') = {
     steady:
       'Gezeigt wird die Dauerlast, für die die Grenze gilt. Anlaufende Motoren ziehen einen Augenblick lang mehr.',
     surges: (amps, breaker) =>
-      `Mit anlaufenden Motoren geplant höchstens: ${amps.toFixed(1)} A, bei einer Sicherung von ${breaker.toFixed(0)} A.`,
+      `Mit anlaufenden Motoren geplant höchstens: ${amps.toFixed(1)} A, bei einer Sicherung von ${breaker} A.`,
   },
 };
