@@ -71,7 +71,7 @@ export const first = {
   lasts: 'Lasts, s',
   usual: 'Usually takes, s',
   limit: 'A fault after, s',
-  limitAbove: (seconds: number) => `It must be above ${seconds} s, or every run is a fault.`,
+  limitAbove: (seconds: number) => `The limit must be above ${seconds} s, or every run is a fault.`,
   circuit: 'Hangs on',
   noCircuit: 'nothing to speak of',
   amps: 'Draws, A',

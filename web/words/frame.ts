@@ -57,7 +57,7 @@ export const signIn = {
   roles: { helper: 'helper', keeper: 'keeper' },
   out: 'Sign out',
   keeper:
-    'A keeper is who looks after this yard: the PIN of the first one was set or printed when the yard computer first started.',
+    'A keeper is whoever looks after this yard: the PIN of the first one was set or printed when the yard computer first started.',
 };
 
 export const hold = {

@@ -75,7 +75,7 @@ export const first: typeof import('../first-file.ts').first = {
   lasts: 'Dauert, s',
   usual: 'Dauert üblicherweise, s',
   limit: 'Störung nach, s',
-  limitAbove: (seconds) => `Sie muss über ${seconds} s liegen, sonst ist jeder Lauf eine Störung.`,
+  limitAbove: (seconds) => `Die Grenze muss über ${seconds} s liegen, sonst ist jeder Lauf eine Störung.`,
   circuit: 'Hängt an',
   noCircuit: 'nichts Nennenswertem',
   amps: 'Zieht, A',

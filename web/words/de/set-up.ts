@@ -61,7 +61,7 @@ export const settingUp: typeof import('../set-up.ts') = {
     pinRule: '4 bis 12 Ziffern',
     roles:
       'Ein Helfer öffnet, macht Pause, schließt und startet Szenen. Ein Wart hebt auch einen Stopp auf, gibt Requisiten frei und richtet ein.',
-    keeperOnly: 'Ein Wart nimmt Leute auf und entfernt sie: einen fragen oder als einer anmelden.',
+    keeperOnly: 'Ein Wart nimmt Leute auf und entfernt sie: einen fragen oder sich als Wart anmelden.',
     remove: 'Entfernen',
     removeOf: (name) => `${name} entfernen`,
     sure: 'Zum Entfernen noch einmal drücken',
