@@ -1,19 +1,22 @@
+import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 /*
- * Three groups, one after the other: what runs in virtual time may share the machine with itself; of real processes four
- * files run at a time, since they mostly wait, and with them those of the browser that mostly wait for a yard; the rest of
- * the browser has the machine alone.
+ * Three groups, one after the other: what runs in virtual time shares the machine with itself, a file to a core (left to
+ * itself the runner would keep one core idle, which is half of two); of real processes four files run at a time, since
+ * they mostly wait, and with them those of the browser that mostly wait for a yard; the rest of the browser has the
+ * machine alone.
  */
-const group = (name: string, groupOrder: number, include: string[], exclude: string[], workers?: number) => ({
+const group = (name: string, groupOrder: number, include: string[], exclude: string[], workers: number) => ({
   extends: true as const,
   test: {
     name,
     include,
     exclude,
     sequence: { groupOrder },
-    ...(workers === undefined ? {} : { maxWorkers: workers, fileParallelism: workers > 1 }),
+    maxWorkers: workers,
+    fileParallelism: workers > 1,
   },
 });
 
@@ -54,7 +57,7 @@ export default defineConfig({
     hookTimeout: 60_000,
     sequence: { sequencer: LongFirst },
     projects: [
-      group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER]),
+      group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER], availableParallelism()),
       group('real', 1, REAL, [], 4),
       group('browser', 2, BROWSER, REAL, 1),
     ],
