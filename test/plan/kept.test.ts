@@ -27,7 +27,7 @@ const FURTHER: Record<string, [level: number, worth: number]> = {
   'tight on several (1)': [0.87, 0.88],
   'tight on several (2)': [0.82, 0.84],
   // Here much is given for evenness: where twice too much is wanted, the most runs come of playing few scenes for long.
-  'twice too much for its circuit (1)': [0.95, 0.92],
+  'twice too much for its circuit (1)': [0.95, 0.91],
   'twice too much for its circuit (2)': [0.95, 0.91],
 };
 
