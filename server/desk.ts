@@ -1,3 +1,4 @@
+import type { Drop } from './bus/drop.ts';
 import type { BusListener, BusPort, Identity } from './bus/port.ts';
 import type { Clock } from './clock.ts';
 import type { Answer } from './desk-door.ts';
@@ -5,6 +6,7 @@ import { DeskOut } from './desk-out.ts';
 import { DeskQueue } from './desk-queue.ts';
 import { DeskRecord } from './desk-record.ts';
 import { mayWait, type Taken, takeSteps, type Waiting } from './desk-steps.ts';
+import { Drops } from './drops.ts';
 import type { Numbers } from './journal/numbers.ts';
 import type { JournalPort, Line } from './journal/port.ts';
 import { nextDue } from './show/due.ts';
@@ -74,7 +76,7 @@ export class Desk implements BusListener {
     return this.#queue.overflowed;
   }
 
-  readonly drops = new Map<string, number>();
+  readonly drops = new Drops();
 
   constructor(parts: DeskParts, show: Show) {
     this.#parts = parts;
@@ -123,10 +125,10 @@ export class Desk implements BusListener {
     if (link && (!link.live || link.session !== session)) this.#drainSoon();
   }
 
-  dropped(topic: string, why: string): void {
+  dropped(topic: string, drop: Drop): void {
     this.counts.dropped += 1;
-    if (this.drops.size < 200 || this.drops.has(why)) this.drops.set(why, (this.drops.get(why) ?? 0) + 1);
-    if (this.counts.dropped <= 20) this.#parts.log.warn(`dropped a message on ${topic}: ${why}`);
+    this.drops.add(topic, drop);
+    if (this.counts.dropped <= 20) this.#parts.log.warn(`dropped a message on ${topic}: ${drop.why}`);
   }
 
   /** A fact of the desk's own. */

@@ -106,8 +106,9 @@ export function readyOf(
 export function dropNotes(desk: Desk, notes: NoteWords): string[] {
   const out: string[] = [];
   if (desk.counts.dropped > 0) {
-    const [most] = [...desk.drops].sort((a, b) => b[1] - a[1]);
-    out.push(notes.dropped(desk.counts.dropped, most?.[0] ?? null));
+    const { most } = desk.drops;
+    const said = notes.dropped(desk.counts.dropped);
+    out.push(most ? `${said} ${notes.mostDropped[most.code](most.what)}` : said);
   }
   if (desk.overflowed > 0) out.push(notes.flooded(desk.overflowed));
   return out;

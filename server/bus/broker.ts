@@ -1,6 +1,7 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type AedesPublishPacket, type Client, type Subscription } from 'aedes';
 import { KEEP_ALIVE_S_MAX, PAYLOAD_BYTES_MAX } from './contract.ts';
+import { type Drop, drop } from './drop.ts';
 import { type Line, type LineEnds, type Log, PACKET_BYTES_MAX } from './line.ts';
 import { bytesOf, nearLine } from './near-line.ts';
 import { packetMeter } from './packet-meter.ts';
@@ -86,11 +87,11 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     authorizePublish(_client, packet, done) {
       // kept for long, it must not hold on to all that came in one piece with it
       if (packet.retain) packet.payload = Buffer.from(packet.payload);
-      const why =
+      const refused =
         refusePublish({ root, word }, packet.topic, bytesOf(packet.payload), packet.retain) ??
         keepRetained(packet.topic, bytesOf(packet.payload), packet.retain);
-      if (why !== null) {
-        ends?.refused(packet.topic, why);
+      if (refused !== null) {
+        ends?.refused(packet.topic, refused);
         // acknowledged as usual, and goes where nobody listens: no filter of a client matches a first $
         packet.topic = '$refused';
         packet.payload = '';
@@ -107,14 +108,14 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
   });
 
   /** Keeps count of what is retained, and a copy for the desk's own line. Returns why it is too much, or null. */
-  function keepRetained(topic: string, payload: Uint8Array, retain: boolean): string | null {
+  function keepRetained(topic: string, payload: Uint8Array, retain: boolean): Drop | null {
     if (!retain) return null;
     if (payload.length === 0) {
       retained.delete(topic);
     } else if (payload.length > PAYLOAD_BYTES_MAX) {
-      return `${payload.length} bytes, at most ${PAYLOAD_BYTES_MAX} are retained`;
+      return drop('too-large', `${payload.length} bytes, at most ${PAYLOAD_BYTES_MAX} are retained`);
     } else if (retained.size >= LIMITS.retainedTopics && !retained.has(topic)) {
-      return `more than ${LIMITS.retainedTopics} retained topics`;
+      return drop('kept', `more than ${LIMITS.retainedTopics} retained topics`);
     } else {
       retained.set(topic, payload);
     }
@@ -148,7 +149,8 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     socket.on(
       'data',
       packetMeter(PACKET_BYTES_MAX, (bytes) => {
-        ends?.refused('', `a packet of ${bytes} bytes from ${socket.remoteAddress ?? 'someone'}, cut off`);
+        const from = socket.remoteAddress ?? 'someone';
+        ends?.refused('', drop('too-large', `a packet of ${bytes} bytes from ${from}, cut off`, from));
         socket.destroy();
       }),
     );

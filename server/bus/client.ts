@@ -82,7 +82,7 @@ export function openBus(options: BusOptions): Bus {
     get crowded() {
       return listener.crowded ?? false;
     },
-    refused: (topic, why) => listener.dropped(topic, why),
+    refused: (topic, drop) => listener.dropped(topic, drop),
     message(topic, payload, retained) {
       const heard = readMessage(index, topic, payload, retained);
       if ('beat' in heard) return listener.beat(...heard.beat);

@@ -1,6 +1,7 @@
 import type { Socket } from 'node:net';
 import { connect, type IClientOptions, type MqttClient } from 'mqtt';
 import { KEEP_ALIVE_S_MAX } from './contract.ts';
+import { drop } from './drop.ts';
 import { type Line, type LineEnds, type Log, type Outgoing, PACKET_BYTES_MAX } from './line.ts';
 import { packetMeter } from './packet-meter.ts';
 
@@ -62,7 +63,9 @@ export function dial(options: DialOptions, ends: LineEnds): Line {
     mine.stream.on(
       'data',
       packetMeter(PACKET_BYTES_MAX, (bytes) => {
-        ends.refused('', `the broker sent a packet of ${bytes} bytes; the connection was cut`);
+        const why = `the broker sent a packet of ${bytes} bytes; the connection was cut`;
+        // its host alone: the address may hold a password
+        ends.refused('', drop('too-large', why, new URL(options.url).host));
         mine.stream.destroy();
       }),
     );

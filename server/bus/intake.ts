@@ -1,6 +1,7 @@
 import type { BusFact } from '../show/events.ts';
 import type { Yard } from '../yard/types.ts';
 import { MESSAGES, type Payload } from './contract.ts';
+import { type Drop, type DropCode, drop } from './drop.ts';
 import { readPayload } from './payload.ts';
 import { type Address, readTopic } from './topics.ts';
 
@@ -24,7 +25,7 @@ export type Heard =
   | { readonly fact: BusFact }
   /** Controller and session. */
   | { readonly beat: readonly [string, string] }
-  | { readonly dropped: string }
+  | { readonly dropped: Drop }
   /** Our own echo, or an order of a desk that asks nothing of a desk. */
   | { readonly ours: true };
 
@@ -48,8 +49,9 @@ export function indexYard(yard: Yard, own: Own): YardIndex {
  */
 export function readMessage(index: YardIndex, topic: string, payload: Uint8Array, retained: boolean): Heard {
   const address = readTopic(index.root, topic);
-  if (address === null) return drop('no topic of the contract');
-  if (retained && !MESSAGES[address.kind].retain) return drop(`retained, which a ${address.kind} never is`);
+  if (address === null) return dropped('unreadable', 'no topic of the contract');
+  if (retained && !MESSAGES[address.kind].retain)
+    return dropped('kept', `retained, which a ${address.kind} never is`);
   switch (address.kind) {
     case 'desk':
       return readDesk(index, payload, retained);
@@ -78,7 +80,7 @@ function readDesk(index: YardIndex, payload: Uint8Array, retained: boolean): Hea
   return readPayloadOr('desk', payload, (said) => {
     // our own `up` is an echo; our own will is not: someone must put `desk` right again
     if (said.desk === index.own.word && said.up) return OURS;
-    if (said.epoch > NUMBER_HEARD_MAX) return drop(`epoch ${said.epoch} can't be`);
+    if (said.epoch > NUMBER_HEARD_MAX) return dropped('unreadable', `epoch ${said.epoch} can't be`);
     return fact({
       kind: 'deskHeard',
       desk: said.desk,
@@ -93,7 +95,7 @@ function readDesk(index: YardIndex, payload: Uint8Array, retained: boolean): Hea
 function readHeartbeat(index: YardIndex, payload: Uint8Array): Heard {
   return readPayloadOr('heartbeat', payload, (said) => {
     if (said.desk === index.own.word) return OURS;
-    if (said.epoch > NUMBER_HEARD_MAX) return drop(`epoch ${said.epoch} can't be`);
+    if (said.epoch > NUMBER_HEARD_MAX) return dropped('unreadable', `epoch ${said.epoch} can't be`);
     return fact({
       kind: 'deskHeard',
       desk: said.desk,
@@ -112,11 +114,12 @@ function readHeartbeat(index: YardIndex, payload: Uint8Array): Heard {
 function readStop(index: YardIndex, payload: Uint8Array): Heard {
   return readPayloadOr('stop', payload, (said) => {
     if (said.n > NUMBER_HEARD_MAX || said.epoch > NUMBER_HEARD_MAX) {
-      return drop(`stop ${said.n} of epoch ${said.epoch} can't be`);
+      return dropped('unreadable', `stop ${said.n} of epoch ${said.epoch} can't be`);
     }
     if (said.desk === index.own.word) {
       if (said.latched ? said.n <= index.own.stop : said.n <= index.own.cleared) return OURS;
-      if (!said.latched) return drop(`cleared stop ${said.n} in this desk's name, which it did not`);
+      if (!said.latched)
+        return dropped('barred', `cleared stop ${said.n} in this desk's name, which it did not`);
     }
     return fact({
       kind: 'stopHeard',
@@ -130,13 +133,14 @@ function readStop(index: YardIndex, payload: Uint8Array): Heard {
 
 function readOrder(index: YardIndex, kind: 'announce' | 'do', payload: Uint8Array): Heard {
   return readPayloadOr(kind, payload, (said) =>
-    said.desk === index.own.word ? OURS : drop(`from another desk, ${said.desk.slice(0, 40)}`),
+    said.desk === index.own.word ? OURS : dropped('barred', `from another desk, ${said.desk.slice(0, 40)}`),
   );
 }
 
 function readController(index: YardIndex, address: Address, payload: Uint8Array, retained: boolean): Heard {
   const controller = address.ids[0]!;
-  if (!index.controllers.has(controller)) return drop(`no controller ${controller} in the yard file`);
+  if (!index.controllers.has(controller))
+    return dropped('unknown', `no controller ${controller} in the yard file`, controller);
   if (address.kind === 'link') {
     return readPayloadOr('link', payload, (said) => linkFact(index, controller, said, retained));
   }
@@ -173,17 +177,19 @@ function linkFact(index: YardIndex, controller: string, said: Payload<'link'>, r
 function readProp(index: YardIndex, address: Address, payload: Uint8Array, retained: boolean): Heard {
   const [id, sensor] = address.ids as [string, string | undefined];
   const prop = index.props.get(id);
-  if (prop === undefined) return drop(`no prop ${id} in the yard file`);
+  if (prop === undefined) return dropped('unknown', `no prop ${id} in the yard file`, id);
   if (sensor === undefined) {
     return readPayloadOr('did', payload, (said) => {
-      if (said.prop !== id) return drop(`is of ${said.prop}, on the topic of ${id}`);
-      if (said.is !== 'halted' && !prop.moves.has(said.move)) return drop(`${id} has no move ${said.move}`);
+      if (said.prop !== id) return dropped('unreadable', `is of ${said.prop}, on the topic of ${id}`);
+      if (said.is !== 'halted' && !prop.moves.has(said.move))
+        return dropped('unknown', `${id} has no move ${said.move}`, `${id}.${said.move}`);
       return fact(moveFact(id, said));
     });
   }
-  if (!prop.sensors.has(sensor)) return drop(`${id} has no sensor ${sensor} in the yard file`);
+  if (!prop.sensors.has(sensor))
+    return dropped('unknown', `${id} has no sensor ${sensor} in the yard file`, `${id}.${sensor}`);
   return readPayloadOr('sense', payload, (said) => {
-    if (said.prop !== id) return drop(`is of ${said.prop}, on the topic of ${id}`);
+    if (said.prop !== id) return dropped('unreadable', `is of ${said.prop}, on the topic of ${id}`);
     return fact({
       kind: 'sensorChanged',
       prop: id,
@@ -219,13 +225,13 @@ function readPayloadOr<K extends keyof typeof MESSAGES>(
   then: (said: Payload<K>) => Heard,
 ): Heard {
   const read = readPayload(kind, payload);
-  return read.ok ? then(read.value) : drop(read.why);
+  return read.ok ? then(read.value) : dropped('unreadable', read.why);
 }
 
 function fact(given: BusFact): Heard {
   return { fact: given };
 }
 
-function drop(why: string): Heard {
-  return { dropped: why };
+function dropped(code: DropCode, why: string, what?: string): Heard {
+  return { dropped: drop(code, why, what) };
 }

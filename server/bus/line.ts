@@ -1,3 +1,5 @@
+import type { Drop } from './drop.ts';
+
 /** What the bus says on the way, to a logger such as pino. Never a password. */
 export interface Log {
   info(details: object, message: string): void;
@@ -23,7 +25,7 @@ export interface LineEnds {
   /** So much has been heard and not yet taken that whoever says more had better wait; where that is in our hands. */
   readonly crowded?: boolean;
   /** Something was thrown away before it could be a message. */
-  refused(topic: string, why: string): void;
+  refused(topic: string, drop: Drop): void;
 }
 
 /** One way to a broker. It keeps nothing back for later: what can't be handed over now is not sent. */

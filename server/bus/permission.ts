@@ -1,4 +1,5 @@
 import { MESSAGES, type MessageKind, PAYLOAD_BYTES_MAX } from './contract.ts';
+import { type Drop, drop } from './drop.ts';
 import { NUMBER_HEARD_MAX } from './intake.ts';
 import { readPayload } from './payload.ts';
 import { readTopic } from './topics.ts';
@@ -37,33 +38,36 @@ export function refusePublish(
   topic: string,
   payload: Uint8Array,
   retain: boolean,
-): string | null {
-  if (topic.startsWith('$')) return "topics with $ are the broker's own";
+): Drop | null {
+  if (topic.startsWith('$')) return drop('barred', "topics with $ are the broker's own");
   const kind = readTopic(rules.root, topic)?.kind;
   // other topics are nobody's danger; those under the root are told to the desk, which counts them
   if (kind === undefined) return null;
   if (payload.length > PAYLOAD_BYTES_MAX) {
-    return `${payload.length} bytes, at most ${PAYLOAD_BYTES_MAX} are allowed`;
+    return drop('too-large', `${payload.length} bytes, at most ${PAYLOAD_BYTES_MAX} are allowed`);
   }
-  if (retain && !MESSAGES[kind].retain) return `retained, which a ${kind} never is`;
+  if (retain && !MESSAGES[kind].retain) return drop('kept', `retained, which a ${kind} never is`);
   if (MESSAGES[kind].by === 'controller') return null;
   return refuseDeskMessage(rules.word, kind, payload);
 }
 
-function refuseDeskMessage(word: string, kind: MessageKind, payload: Uint8Array): string | null {
+function refuseDeskMessage(word: string, kind: MessageKind, payload: Uint8Array): Drop | null {
   if (kind === 'stop') return refuseStop(payload);
-  if (kind !== 'desk' && kind !== 'heartbeat' && kind !== 'announce') return `only the desk may say ${kind}`;
+  if (kind !== 'desk' && kind !== 'heartbeat' && kind !== 'announce')
+    return drop('barred', `only the desk may say ${kind}`);
   const read = readPayload(kind, payload);
-  if (!read.ok) return read.why;
-  if (read.value.desk === word) return `a ${kind} in this desk's name from someone else`;
-  return read.value.epoch > NUMBER_HEARD_MAX ? `epoch ${read.value.epoch} can't be` : null;
+  if (!read.ok) return drop('unreadable', read.why);
+  if (read.value.desk === word) return drop('barred', `a ${kind} in this desk's name from someone else`);
+  return read.value.epoch > NUMBER_HEARD_MAX
+    ? drop('unreadable', `epoch ${read.value.epoch} can't be`)
+    : null;
 }
 
-function refuseStop(payload: Uint8Array): string | null {
+function refuseStop(payload: Uint8Array): Drop | null {
   const read = readPayload('stop', payload);
-  if (!read.ok) return read.why;
-  if (!read.value.latched) return 'only the desk may clear a stop';
+  if (!read.ok) return drop('unreadable', read.why);
+  if (!read.value.latched) return drop('barred', 'only the desk may clear a stop');
   return Math.max(read.value.n, read.value.epoch) > NUMBER_HEARD_MAX
-    ? `stop ${read.value.n} of epoch ${read.value.epoch} can't be`
+    ? drop('unreadable', `stop ${read.value.n} of epoch ${read.value.epoch} can't be`)
     : null;
 }

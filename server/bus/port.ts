@@ -1,5 +1,6 @@
 import type { StartMove } from '../show/effects.ts';
 import type { BusFact } from '../show/events.ts';
+import type { Drop } from './drop.ts';
 
 /** Who speaks for the yard: the random word of this start and its epoch. */
 export interface Identity {
@@ -41,5 +42,5 @@ export interface BusListener {
   /** A beat: kept apart since the desk folds them. */
   beat(controller: string, session: string): void;
   /** A message that was malformed, oversized, unknown, retained where it may not be: counted and shown. */
-  dropped(topic: string, why: string): void;
+  dropped(topic: string, drop: Drop): void;
 }

@@ -99,7 +99,11 @@ export interface NoteWords {
   readonly fileFromStart: string;
   readonly fileOnceClosed: string;
   readonly fileOnceAtRest: (titles: readonly string[]) => string;
-  readonly dropped: (n: number, most: string | null) => string;
+  readonly dropped: (n: number) => string;
+  /** What most of them had, by its kind, and what to do. `what`: the name that is unknown, else a topic or an address. */
+  readonly mostDropped: Readonly<
+    Record<'unknown' | 'unreadable' | 'too-large' | 'kept' | 'barred', (what: string) => string>
+  >;
   readonly flooded: (n: number) => string;
   /** What goes out as a notice besides lines of the record. */
   readonly recordFails: (why: string) => string;

@@ -20,7 +20,7 @@ async function broker(): Promise<{ broker: Broker; url: string; refused: string[
     up() {},
     down() {},
     message: (topic, payload) => void heard.push(`${topic} ${Buffer.from(payload).toString()}`),
-    refused: (topic, why) => void refused.push(`${topic}: ${why}`),
+    refused: (topic, { why }) => void refused.push(`${topic}: ${why}`),
   });
   return { broker: started, url: `mqtt://127.0.0.1:${started.port}`, refused, heard };
 }

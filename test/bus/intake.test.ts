@@ -133,7 +133,18 @@ describe('from controllers', () => {
     ['yard/prop/ferry/nod', sense, 'no topic of the contract'],
     ['marsh/prop/ferry/did', did, 'no topic of the contract'],
   ])('%s is dropped', (topic, payload, why) => {
-    expect(hear(topic, payload)).toEqual({ dropped: why });
+    expect(hear(topic, payload)).toMatchObject({ dropped: { why } });
+  });
+});
+
+describe('what is unknown', () => {
+  test.each([
+    ['yard/controller/gull-board/beat', { session: 'k', n: 1 }, 'gull-board'],
+    ['yard/prop/gull/sense/far', { ...sense, prop: 'gull' }, 'gull'],
+    ['yard/prop/ferry/sense/mid', sense, 'ferry.mid'],
+    ['yard/prop/ferry/did', { ...did, move: 'row', is: 'started' }, 'ferry.row'],
+  ])('%s is named as the yard file would name it', (topic, payload, what) => {
+    expect(hear(topic, payload)).toMatchObject({ dropped: { code: 'unknown', what } });
   });
 });
 
@@ -145,7 +156,9 @@ describe('retained where it may not be', () => {
       ...(kind === 'beat' || kind === 'stopped' ? ['ferry-board'] : ['ferry']),
     );
     expect(hear(topic, EXAMPLES[kind][0], false)).not.toHaveProperty('dropped');
-    expect(hear(topic, EXAMPLES[kind][0], true)).toEqual({ dropped: `retained, which a ${kind} never is` });
+    expect(hear(topic, EXAMPLES[kind][0], true)).toEqual({
+      dropped: { code: 'kept', why: `retained, which a ${kind} never is` },
+    });
   });
 });
 
@@ -194,14 +207,16 @@ describe('from desks', () => {
       fact: { kind: 'stopHeard', latched: true, stop: 9, ...own },
     });
     expect(hear('yard/stop', { ...own, latched: false, n: 8 })).toEqual({
-      dropped: "cleared stop 8 in this desk's name, which it did not",
+      dropped: { code: 'barred', why: "cleared stop 8 in this desk's name, which it did not" },
     });
   });
 
   test("another desk's orders are dropped and shown", () => {
-    expect(hear('yard/announce', other)).toEqual({ dropped: 'from another desk, z9z9' });
+    expect(hear('yard/announce', other)).toEqual({
+      dropped: { code: 'barred', why: 'from another desk, z9z9' },
+    });
     expect(hear('yard/prop/ferry/do', { ...EXAMPLES.do[0], desk: 'z9z9' })).toEqual({
-      dropped: 'from another desk, z9z9',
+      dropped: { code: 'barred', why: 'from another desk, z9z9' },
     });
   });
 
@@ -251,7 +266,7 @@ describe('whatever comes', () => {
       if (fact.prop !== undefined) expect(index.props.has(fact.prop)).toBe(true);
       if (fact.controller !== undefined) expect(index.controllers.has(fact.controller)).toBe(true);
     }
-    if ('dropped' in heard) expect(heard.dropped.length).toBeGreaterThan(3);
+    if ('dropped' in heard) expect(heard.dropped.why.length).toBeGreaterThan(3);
   }
 
   test('any bytes on any topic: one answer, never a throw', () => {

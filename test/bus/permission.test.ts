@@ -8,7 +8,7 @@ import { topicOf } from '../../server/bus/topics.ts';
 /** What someone else than the desk may say on the desk's own broker. The desk's word is that of the examples. */
 function refuse(topic: string, payload: unknown, retain = false, word = 'q4x1'): string | null {
   const bytes = Buffer.from(typeof payload === 'string' ? payload : JSON.stringify(payload));
-  return refusePublish({ root: 'yard', word }, topic, bytes, retain);
+  return refusePublish({ root: 'yard', word }, topic, bytes, retain)?.why ?? null;
 }
 
 const other = { desk: 'z9z9', epoch: 13 };

@@ -100,7 +100,7 @@ export function notebook(): BusListener & {
     drops,
     fact: (fact) => void facts.push(fact),
     beat: (controller, session) => void beats.push(`${controller} ${session}`),
-    dropped: (topic, why) => void drops.push(`${topic}: ${why}`),
+    dropped: (topic, { why }) => void drops.push(`${topic}: ${why}`),
   };
 }
 

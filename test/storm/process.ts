@@ -359,7 +359,7 @@ export class Process implements LineOwner, DiskWatch, Client {
       },
       // of a session that nobody has, it leads to one `announce` and nothing else
       beat: (controller, session) => this.desk.beat(controller, session),
-      dropped: (topic, why) => this.desk.dropped(topic, why),
+      dropped: (topic, drop) => this.desk.dropped(topic, drop),
     };
   }
 

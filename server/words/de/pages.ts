@@ -51,8 +51,20 @@ export const NOTES: NoteWords = {
     'Eine geänderte Hofdatei wurde gespeichert. Sie gilt, sobald der Hof geschlossen und in Ruhe ist.',
   fileOnceAtRest: (titles) =>
     `Eine geänderte Hofdatei wurde gespeichert. Sie gilt, sobald diese in Ruhe sind: ${titles.join(', ')}.`,
-  dropped: (n, most) =>
-    `${n} ${n === 1 ? 'Nachricht' : 'Nachrichten'} auf dem Bus ${n === 1 ? 'war' : 'waren'} nicht zu gebrauchen${most === null ? '' : `, die meisten davon: ${most}`}. Den Absender finden: in der Hofdatei ergänzen, was ihr fehlt, oder die Kennung im Programm der Platine berichtigen.`,
+  dropped: (n) =>
+    `${n} ${n === 1 ? 'Nachricht' : 'Nachrichten'} auf dem Bus ${n === 1 ? 'war' : 'waren'} nicht zu gebrauchen.`,
+  mostDropped: {
+    unknown: (what) =>
+      `Am häufigsten: \`${what}\` steht nicht in der Hofdatei. Dort ergänzen oder die Kennung im Programm der Platine berichtigen.`,
+    unreadable: (what) =>
+      `Am häufigsten: was auf \`${what}\` kommt, ist nicht so geschrieben wie vereinbart. Das Programm der Platine berichtigen, die es sendet, und sie mit \`dusklatch exam\` prüfen.`,
+    'too-large': (what) =>
+      `Am häufigsten: eine Nachricht ist zu groß (\`${what}\`). Das Programm finden, das sie sendet.`,
+    kept: (what) =>
+      `Am häufigsten: was auf \`${what}\` kommt, wurde mit „retain“ gesendet und kann also alt sein. Die Platine soll es ohne das senden.`,
+    barred: (what) =>
+      `Am häufigsten: was auf \`${what}\` kommt, darf nur dieser Hofrechner sagen. Den anderen Absender finden.`,
+  },
   flooded: (n) =>
     `Der Bus ist überflutet: ${n} Nachrichten wurden verworfen. Die Platine finden, die so viele sendet.`,
   recordFails: (why) => `Die Aufzeichnung lässt sich nicht schreiben: ${why}. Nichts Neues wird gestartet.`,

@@ -46,8 +46,19 @@ export const NOTES: NoteWords = {
   fileOnceClosed: 'A changed yard file was saved. It holds as soon as the yard is closed and at rest.',
   fileOnceAtRest: (titles) =>
     `A changed yard file was saved. It holds as soon as these are at rest: ${titles.join(', ')}.`,
-  dropped: (n, most) =>
-    `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used${most === null ? '' : `, most of them: ${most}`}. Find who sends them: add to the yard file what it lacks, or mend the id in the board’s program.`,
+  dropped: (n) => `${n} ${n === 1 ? 'message' : 'messages'} on the bus could not be used.`,
+  mostDropped: {
+    unknown: (what) =>
+      `Most often: \`${what}\` is not in the yard file. Add it there, or mend the id in the board’s program.`,
+    unreadable: (what) =>
+      `Most often: what comes on \`${what}\` is not written as agreed. Mend the program of the board that sends it, and examine it with \`dusklatch exam\`.`,
+    'too-large': (what) =>
+      `Most often: a message is too large (\`${what}\`). Find the program that sends it.`,
+    kept: (what) =>
+      `Most often: what comes on \`${what}\` was sent as retained, so it may be old. Let the board’s program send it without that.`,
+    barred: (what) =>
+      `Most often: what comes on \`${what}\` is for this yard computer alone to say. Find who else sends it.`,
+  },
   flooded: (n) => `The bus is flooded: ${n} messages were dropped. Find the board that sends so many.`,
   recordFails: (why) => `The record can’t be written: ${why}. Nothing new is started.`,
   busGoneNotice: 'The bus is gone: the yard computer reaches no board. Each stops by itself.',
