@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FAULT_CODES } from '../../server/show/reasons.ts';
 import { TITLES } from '../../server/words/en/faults/titles.ts';
+import { spoken as german } from '../../web/words/de.ts';
 import { first } from '../../web/words/first-file.ts';
 import { english } from '../../web/words.ts';
 
@@ -63,6 +64,14 @@ describe('the words of the page', () => {
     expect(document).toContain(`>${english.stop.label}</button>`);
     expect(document).toContain(`>${english.stop.hint}</p>`);
     expect(document).toMatch(/<form method="post" action="\/api\/stop">/);
+  });
+
+  it('name a part of the README that is there, in every language', () => {
+    const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8');
+    for (const { addressText } of [english.notices, german.notices]) {
+      const [, part] = /README.* [“„](.+)[”“]/.exec(addressText) ?? [];
+      expect(readme).toMatch(new RegExp(`^#+ ${part}$`, 'm'));
+    }
   });
 
   it('list names as people do', () => {

@@ -7,7 +7,7 @@ export const notices = {
   keeperOnly: 'A keeper sets where notices go: the address may hold a secret.',
   address: 'Address',
   addressText:
-    'The web address that your program, or the service, gives you for this. Left empty, nothing is sent. What is sent, for whoever programs it, stands in the README under “Notices”.',
+    'The web address that your program, or the service, gives you for this. Left empty, nothing is sent. What is sent, for whoever programs it, stands in the README under “Being told”.',
   addressRule: 'a web address that begins with http:// or https://',
   about: 'Tell it of',
   kinds: {

@@ -5,7 +5,7 @@ export const notices: typeof import('../notices.ts').notices = {
   keeperOnly: 'Ein Wart legt fest, wohin Benachrichtigungen gehen: die Adresse kann ein Geheimnis enthalten.',
   address: 'Adresse',
   addressText:
-    'Die Webadresse, die das eigene Programm oder der Dienst dafür nennt. Bleibt sie leer, wird nichts gesendet. Was gesendet wird, steht für Programmierer in der README unter „Notices“.',
+    'Die Webadresse, die das eigene Programm oder der Dienst dafür nennt. Bleibt sie leer, wird nichts gesendet. Was gesendet wird, steht für Programmierer in der README unter „Being told“.',
   addressRule: 'eine Webadresse, die mit http:// oder https:// beginnt',
   about: 'Gemeldet wird',
   kinds: {
