@@ -109,8 +109,9 @@ export class Door implements DeskDoor {
     const plan = this.#parts.plan();
     const { night, planned, mode, unplanned, yard } = this.#parts.desk.show;
     if (!night || planned.length > 0 || plan?.night === night.date) return plan;
-    // until it has opened, its plan may be on its way
-    return unplanned || mode === 'open' ? nothingPlanned(yard, night) : plan;
+    // until it has opened, its plan may be on its way; held or stopped since, it is still this night
+    const opened = mode !== 'closed' && mode !== 'opening';
+    return unplanned || opened ? nothingPlanned(yard, night) : plan;
   }
 
   /** A line goes to the record. */

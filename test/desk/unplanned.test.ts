@@ -196,6 +196,24 @@ describe('a night that is opened with nothing planned', () => {
   });
 });
 
+describe('a night whose plan could not be drawn up', () => {
+  it('stays itself while it is held or stopped, and is no other night’s plan', async () => {
+    const yard = landing();
+    const s = new Script(yard, { runs: [] });
+    const other = { ...NIGHT, date: '2026-10-30' };
+    const door = doorOn(s, nothingPlanned(yard, other));
+    expect(door.plan()!.night).toBe(other.date);
+    s.untilOpen();
+    expect(door.plan()!.night).toBe(NIGHT.date);
+    expect(await s.ask({ kind: 'holdAsked', by: 'ann' })).toEqual([]);
+    expect([s.r.desk.show.mode, door.plan()!.night]).toEqual(['held', NIGHT.date]);
+    s.r.desk.stop('ann');
+    s.advance('1 s');
+    expect([s.r.desk.show.mode, door.plan()!.night]).toEqual(['stopped', NIGHT.date]);
+    door.close();
+  });
+});
+
 describe('the load as the page is told it', () => {
   it('is the steady one, as the plan’s is, while a motor’s surge is on', async () => {
     const s = new Script(landing(), { runs: [] });
