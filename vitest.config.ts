@@ -4,7 +4,7 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 /*
  * Three groups, one after the other: what runs in virtual time shares the machine with itself, a file to a core (left to
- * itself the runner would keep one core idle, which is half of two); of real processes four files run at a time, since
+ * itself the runner would keep one core idle, which is half of two); of real processes three files run at a time, since
  * they mostly wait, and with them those of the browser that mostly wait for a yard; the rest of the browser has the
  * machine alone.
  */
@@ -58,7 +58,7 @@ export default defineConfig({
     sequence: { sequencer: LongFirst },
     projects: [
       group('virtual', 0, ['test/**/*.test.ts'], [...REAL, ...BROWSER], availableParallelism()),
-      group('real', 1, REAL, [], 4),
+      group('real', 1, REAL, [], 3),
       group('browser', 2, BROWSER, REAL, 1),
     ],
   },
