@@ -162,7 +162,10 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
     known:
       prop.home === null || end !== null || (how === 'refused' ? p.known : well && flight.origin !== 'bench'),
     moves: p.moves + (how === 'done' ? 1 : 0),
-    spans: how === 'refused' ? p.spans : keptSpans(p.spans, movedFor(turn, id), prop.duty?.overMs ?? 0),
+    spans:
+      how === 'refused'
+        ? p.spans
+        : keptSpans(p.spans, movedFor(turn, id, how), prop.duty?.overMs ?? 0, turn.at),
     bench: p.bench ? { ...p.bench, over: true } : null,
   });
   if (how !== 'refused' && p.heldBy) {
@@ -172,21 +175,26 @@ export function endFlight(turn: Turn, id: string, how: HowEnded): void {
   if (well && !flight.halting) keepJourney(turn, id, flight);
 }
 
-/** One whose board was away for an hour did not move for an hour: the board watches the limit too. */
-function movedFor(turn: Turn, id: string): readonly [number, number] {
+/**
+ * One whose board was away for an hour did not move for an hour: the board watches the limit too. Where nobody said how
+ * it ended, it may go on until then: a new session may be a second board's, and the first goes on with its move.
+ */
+function movedFor(turn: Turn, id: string, how: HowEnded): readonly [number, number] {
   const f = turn.prop(id).flight!;
-  const { limitMs } = propOf(turn.show, id).moves.get(f.move)!;
-  const last = (f.countFrom ?? f.sentAt) + limitMs + LIMIT_GRACE_MS;
-  return [f.sentAt, f.lost ? Math.min(turn.at, last) : turn.at];
+  const { limitMs, lastsMs } = propOf(turn.show, id).moves.get(f.move)!;
+  const from = f.countFrom ?? f.sentAt;
+  if (how === 'void') return [f.sentAt, from + (lastsMs ?? limitMs) + LIMIT_GRACE_MS];
+  return [f.sentAt, f.lost ? Math.min(turn.at, from + limitMs + LIMIT_GRACE_MS) : turn.at];
 }
 
 function keptSpans(
   spans: readonly (readonly [number, number])[],
   last: readonly [number, number],
   overMs: number,
+  at: number,
 ) {
   if (overMs === 0) return [];
-  return [...spans.filter(([, end]) => end > last[1] - overMs), last];
+  return [...spans.filter(([, end]) => end > at - overMs), last];
 }
 
 /** Keeps the time of a whole journey between two ends, with the prop and with its run; none of a homing or the bench. */
