@@ -115,7 +115,9 @@ export class DeskOut {
         bus.desk(who());
         break;
       case 'takeEpoch':
-        this.#takeEpoch(e.above);
+        // it is written down, and nothing is while a stop is on its way out
+        if (this.leaving) void this.kept.then(() => this.#takeEpoch(e.above));
+        else this.#takeEpoch(e.above);
         break;
       case 'mendPlan':
         this.#parts.onMend();
