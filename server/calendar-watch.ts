@@ -25,6 +25,8 @@ export class CalendarWatch {
   readonly #parts: CalendarParts;
   #alarm: Alarm | null = null;
   #lookedAt = 0;
+  /** The file and night whose plan is being drawn up. */
+  #drawing: string | null = null;
   /** Another file has come to hold since the start: its plan may be drawn up in mid-night. */
   #anew = false;
 
@@ -65,6 +67,9 @@ export class CalendarWatch {
   async draw(night: NightTimes): Promise<void> {
     const { plans, desk, held, clock, log } = this.#parts;
     const { text, hash } = held();
+    const what = `${hash} ${night.date}`;
+    if (this.#drawing === what) return;
+    this.#drawing = what;
     try {
       const kept = plans.kept(night, hash);
       const plan = kept ?? (await drawPlan({ text, night, expects: expectsOf(desk().show) }));
@@ -81,6 +86,8 @@ export class CalendarWatch {
         `Tonight's plan could not be drawn up; scenes run only by hand and by trigger.`,
       );
       desk().tell({ kind: 'nightDrawn', night, runs: [] });
+    } finally {
+      if (this.#drawing === what) this.#drawing = null;
     }
   }
 

@@ -30,13 +30,15 @@ export function takeNight(turn: Turn, night: NonNullable<Show['night']>, runs: r
 export function nightDrawn(turn: Turn, e: Extract<Event, { kind: 'nightDrawn' }>): void {
   const { show } = turn;
   const sameNight = show.night?.date === e.night.date;
-  const runs = sameNight && show.unplanned ? [] : named(turn, e.night.date, e.runs);
-  turn.record({ code: 'plan-drawn', night: e.night.date, runs: e.runs.length });
+  const kept = sameNight ? show.planned.filter((r) => r.state !== 'planned') : [];
+  // drawn up again for a night that has begun: what is over was made or skipped already
+  const drawn = kept.length > 0 ? e.runs.filter((r) => r.startMs > wallOf(show, turn.at)) : e.runs;
+  const runs = sameNight && show.unplanned ? [] : named(turn, e.night.date, drawn);
+  turn.record({ code: 'plan-drawn', night: e.night.date, runs: drawn.length });
   if (show.night && !sameNight && show.mode !== 'closed' && wallOf(show, turn.at) < show.night.closeMs) {
     show.nextNight = { night: e.night, planned: inOrder(runs) };
     return;
   }
-  const kept = sameNight ? show.planned.filter((r) => r.state !== 'planned') : [];
   takeNight(turn, e.night, inOrder([...kept, ...runs]));
 }
 

@@ -213,6 +213,23 @@ describe('A night opened by hand', () => {
     expect([hand.mode, hand.show.runs.map((r) => r.id)]).toEqual(['open', ['2026-10-31.crossing.1']]);
   });
 
+  it('drawn up again once it has begun counts nothing as skipped or made twice', () => {
+    const runs = [1, 6, 11].map((minutes, k) => ({
+      id: `${NIGHT.date}.crossing.${k + 1}`,
+      scene: 'crossing',
+      startMs: OPEN_MS + minutes * 60_000,
+    }));
+    const hand = opened(yard).plan(runs);
+    hand.advance('7 min');
+    const made = hand.show.planned.map((r) => r.state);
+    const { skipped } = hand.show.scenes.crossing!;
+    hand.plan(runs).advance('10 s');
+    expect(hand.show.planned.map((r) => r.startMs)).toEqual(runs.map((r) => r.startMs));
+    expect(hand.show.planned.map((r) => r.state)).toEqual(made);
+    expect(hand.show.scenes.crossing!.skipped).toBe(skipped);
+    expect(hand.show.planned.at(-1)!.state).toBe('planned');
+  });
+
   it('cut short at tonight’s notice it closes first, and tonight opens by itself as soon as it has', () => {
     const hand = ahead(HOUR_MS).plan(tonight);
     open(hand, NOTICE_MS);
