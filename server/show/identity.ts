@@ -141,6 +141,8 @@ export function deskHeard(turn: Turn, e: Extract<Event, { kind: 'deskHeard' }>):
   const other = show.desk.standsDown;
   if (!e.up) {
     if (other?.desk === e.desk) show.desk = { ...show.desk, standsDown: { ...other, heardAt: 0 } };
+    // it has been here and gone while we were away, and boards follow whom they heard last of the highest
+    else if (isHigher(e, show.desk)) raiseAbove(turn, e.epoch);
     return;
   }
   if (!isHigher(e, show.desk)) return;
@@ -160,10 +162,15 @@ export function deskHeard(turn: Turn, e: Extract<Event, { kind: 'deskHeard' }>):
   };
 }
 
-/** A board follows a desk that is no longer heard: raise our epoch above it, on disk first, and be announced. */
+/** A board has heard a desk of a higher epoch. */
 export function higherEpochHeard(turn: Turn, epoch: number): void {
+  if (epoch > turn.show.desk.epoch) raiseAbove(turn, epoch);
+}
+
+/** Boards follow a desk that is no longer heard: raise our epoch above it, on disk first, and be announced. */
+function raiseAbove(turn: Turn, epoch: number): void {
   const { show } = turn;
-  if (show.desk.standsDown || epoch <= show.desk.epoch || show.desk.takingAbove >= epoch) return;
+  if (show.desk.standsDown || show.desk.takingAbove >= epoch) return;
   abandonRuns(turn, { code: 'desk-silent' });
   take(turn, epoch);
 }

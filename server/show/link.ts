@@ -85,7 +85,7 @@ export function linkHeard(turn: Turn, e: Extract<Event, { kind: 'linkHeard' }>):
   }
   const anew = e.session !== link.session && !link.past.includes(e.session);
   if (anew && !e.retained) answeredAnew(turn, e.controller);
-  if (e.epoch > turn.show.desk.epoch) higherEpochHeard(turn, e.epoch);
+  higherEpochHeard(turn, e.epoch);
 }
 
 function newSession(

@@ -94,6 +94,22 @@ describe('Which desk drives', () => {
     expect(hand.kinds('takeEpoch')).toEqual([{ kind: 'takeEpoch', above: 9 }]);
   });
 
+  it('one of the same number that came and went while it was away: boards may follow it, so the number rises', () => {
+    const hand = opened(yard);
+    hand.run('crossing');
+    hand.says('ferry', 'started').fresh();
+    other(hand, 1, { desk: 'desk-0', up: false, by: 'desk' });
+    other(hand, 0, { up: false, by: 'desk' });
+    expect(hand.kinds('takeEpoch')).toEqual([]);
+    other(hand, 1, { up: false, by: 'desk' });
+    other(hand, 1, { up: false, by: 'desk' });
+    expect(hand.kinds('takeEpoch')).toEqual([{ kind: 'takeEpoch', above: 1 }]);
+    expect(hand.run('porch-scare')).toMatchObject([{ code: 'no-bus' }]);
+    taken(hand, 2);
+    for (const id of yard.controllers.keys()) hand.link(id, { epoch: 2 });
+    expect([hand.mode, hand.show.desk.epoch, hand.prop('ferry').flight]).toEqual(['open', 2, null]);
+  });
+
   it('a board that follows a higher one that is not about: runs end, the number rises above it, and nothing moves meanwhile', () => {
     const hand = opened(yard);
     hand.run('crossing');
