@@ -11,7 +11,7 @@ export class TrueTank {
   #pumping = false;
   #at: number;
   leakLpm = 0;
-  /** A leak or a dead compressor has made it differ from what anyone could reckon, until it is full once more. */
+  /** A leak, a dead compressor or an order that never left has made it differ from what is reckoned, until it is full once more. */
   disturbed = false;
   compressorDead = false;
 
@@ -65,8 +65,8 @@ export class TrueTank {
     const full = this.#free(this.tank.cutOutKpa);
     if (this.#litres >= full) {
       this.#litres = full;
+      if (this.#pumping && this.leakLpm === 0) this.disturbed = false;
       this.#pumping = false;
-      if (this.leakLpm === 0) this.disturbed = false;
     }
     this.#switch();
   }

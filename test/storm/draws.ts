@@ -43,18 +43,31 @@ export class Draws {
   }
 
   /** What a lost end of the record told is lost with it, and a clock that ran ahead makes all of it old. */
-  started(p: Process, tailLost: boolean): void {
+  started(p: Process, tailLost: boolean, before: Ledger | null): void {
     const axisMs = p.clock.now() - this.#r.world.now;
-    const before = this.#own.get(p.machine.name);
+    const had = this.#own.get(p.machine.name);
     this.#machines.set(p.word, p.machine.name);
-    const kept = before && !tailLost && axisMs - before.axisMs < JUMP_MS ? before : null;
+    const kept = had && !tailLost && axisMs - had.axisMs < JUMP_MS ? had : null;
     const own: Own = kept ?? { axisMs, tanks: new Map(), spans: new Map() };
     own.axisMs = axisMs;
     // what a start that has forgotten something believes of its tanks is not for us to say
-    if (!before)
+    if (!had)
       for (const tank of p.machine.yard.tanks.values())
         own.tanks.set(tank.id, new TrueTank(this.#r.world, tank));
     this.#own.set(p.machine.name, own);
+    this.#neverLeft(p, own, before);
+  }
+
+  /** It died between writing an order down and sending it: a draw is reckoned that nobody was told to make. */
+  #neverLeft(p: Process, own: Own, before: Ledger | null): void {
+    for (const [id, { flight }] of Object.entries(p.desk.show.props)) {
+      const told = before?.told.get(id);
+      if (!flight || (told?.run === flight.run && told.step === flight.step)) continue;
+      for (const { tank } of p.machine.yard.props.get(id)?.moves.get(flight.move)?.air ?? []) {
+        const reckoned = own.tanks.get(tank);
+        if (reckoned) reckoned.disturbed = true;
+      }
+    }
   }
 
   uncount(prop: string): void {

@@ -31,6 +31,8 @@ export class Page {
   #skew = 0;
   #busyUntil = 0;
   #seq = 0;
+  /** When each change was said. */
+  readonly #saidAt = new Map<number, number>();
   #over = false;
 
   constructor(world: World, chance: Chance, referee: Referee, machine: Machine) {
@@ -113,6 +115,9 @@ export class Page {
       this.#learn(sentAt, skew);
       this.#took(sentAt);
       this.#store.take(picture, 'asked');
+      // changes that came before it and follow on it are laid over it
+      const shown = this.#store.picture?.seq ?? 0;
+      if (shown > picture.seq) this.#took(this.#saidAt.get(shown) ?? sentAt);
     });
   }
 
@@ -126,6 +131,7 @@ export class Page {
     if (this.#chance.hit(0.5)) this.#seq += 1;
     const seq = this.#seq;
     // a change now and then is lost: the page must find out by itself
+    if (seq > from) this.#saidAt.set(seq, this.#world.now);
     if (seq > from && !this.#chance.hit(0.1))
       this.#send((sentAt) => {
         const have = this.#store.picture?.seq ?? -1;

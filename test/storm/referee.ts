@@ -75,7 +75,7 @@ export class Referee implements Overseer, Witness {
   started(p: Process): void {
     const before = this.ledgers.get(p.machine.name) ?? null;
     const carried = this.records.tailLost(p) ? null : before;
-    this.truth.loads.started(p, this.records.tailLost(p));
+    this.truth.loads.started(p, this.records.tailLost(p), before);
     this.runs.started(p);
     this.records.started(p);
     this.ledgers.set(p.machine.name, new Ledger(p.machine.yard, carried));

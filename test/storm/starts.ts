@@ -13,6 +13,8 @@ const LIMIT_MS = 1000;
 /** How far the desk's wall clock may be off before it takes note. */
 const CLOCK_MS = 600;
 const FREEZE_MS = 5000;
+/** A clock that was set is looked at with the next heartbeat. */
+const LOOK_MS = 300;
 
 interface Standing {
   latched: number;
@@ -242,7 +244,8 @@ export class Starts {
     if (move.loud && night?.quietMs != null) {
       this.#r.ask(20);
       const end = p.clock.wall() + (move.lastsMs ?? 0.8 * move.usualMs);
-      if (end > night.quietMs + CLOCK_MS) this.#r.breach(20, `${what} is loud and ends after quiet`);
+      const set = now - p.machine.lastSet < LOOK_MS;
+      if (end > night.quietMs + CLOCK_MS && !set) this.#r.breach(20, `${what} is loud and ends after quiet`);
     }
     this.#r.ask(17);
     if (p.machine.disk.lastEvent < p.desk.show.n)
