@@ -24,6 +24,8 @@ export interface LinkHeard {
   session: string | null;
   first: string | null;
   heardAt: number;
+  /** When a beat of another session was last heard: of many that come in one burst the last one counts. */
+  strangeAt: number;
   /** Highest stop that it said it obeyed. */
   stop: number;
   /** When a session was last replaced. */
@@ -64,6 +66,7 @@ export class Ledger {
         session: null,
         first: null,
         heardAt: Number.NEGATIVE_INFINITY,
+        strangeAt: Number.NEGATIVE_INFINITY,
         stop: 0,
         since: 0,
         past: [],
@@ -125,7 +128,7 @@ export class Ledger {
     if (m.from.startsWith('weather') || !m.data) return;
     const d = m.data;
     if (m.kind === 'link') this.#linked(m.id, d, retained, at);
-    else if (m.kind === 'beat') this.#heard(m.id, d.session, at);
+    else if (m.kind === 'beat') this.beat(m.id, d.session, at);
     else if (m.kind === 'stopped') {
       const link = this.links.get(m.id);
       if (!link || d.safe !== true) return;
@@ -138,8 +141,10 @@ export class Ledger {
     else if (m.kind === 'did' && !retained) this.#did(m.id, d, at);
   }
 
-  beat(controller: string, session: string, at: number): void {
-    this.#heard(controller, session, at);
+  beat(controller: string, session: unknown, at: number): void {
+    if (this.#heard(controller, session, at)) return;
+    const link = this.links.get(controller);
+    if (link) link.strangeAt = at;
   }
 
   #heard(controller: string, session: unknown, at: number): boolean {

@@ -109,6 +109,8 @@ export class Starts {
       if (flight.run !== told.run || flight.step !== told.step) continue;
       // after a standstill the desk hears late who was live, and a retained link may tell it more than the ledger believes
       if (p.machine.lastFreeze > this.#r.world.now - FREEZE_MS) continue;
+      const link = ledger.link(id);
+      if (link.strangeAt === link.heardAt) continue;
       this.#r.ask(12);
       if (show.props[id]!.flight === null)
         this.#r.breach(12, `${id}.${told.move} counts as ended though no board of its session said so`);
