@@ -113,10 +113,8 @@ async function busFor(
       2,
     );
   const broker = await examBroker(listen.host, listen.port).catch((error: unknown) => {
-    const why = error instanceof Error ? error.message : String(error);
-    throw new No(
-      `The bus can't be opened on ${listen.host}:${listen.port}: ${why}. Stop the yard computer first.`,
-    );
+    // a whole sentence already, with the address
+    throw new No(error instanceof Error ? error.message : String(error));
   });
   err(`Waiting for the board on ${broker.url}.`);
   return { url: broker.url, close: () => broker.close() };

@@ -168,12 +168,33 @@ export async function examineOn(
     if (!(await bus.wait(appearMs, () => x.links(0).length > 0 && x.session !== null))) {
       return no(`${controller} is not on this bus: no link on ${topics.link(controller)}.`);
     }
+    const held = latched ? null : await stopFromBefore(x);
+    if (held !== null) {
+      return no(
+        `${controller} still obeys stop ${held} from before and refuses every move. Find out why it was pressed. Then start the yard computer, clear the stop from the yard's page, end it, and examine.`,
+      );
+    }
     return await runChecks(x, options);
   } finally {
     x.beat(false);
     const last = compareDesks(x.me, me) > 0 ? x.me : me;
     x.say(topics.desk, { up: false, ...last }, true);
   }
+}
+
+/**
+ * The number of a stop that the board still obeys; null where it obeys none. Asked only where the bus itself says
+ * nothing of a stop: a broker opened for the examination holds none, the board that comes to it from another may.
+ */
+async function stopFromBefore(x: Examiner): Promise<number | null> {
+  await x.settle();
+  const obeyed = Number(x.links(0).at(-1)?.payload.stop) || 0;
+  const [choice] = x.choices();
+  if (obeyed === 0 || !choice) return null;
+  // No board has such a move: the answer tells of the stop, and nothing moves.
+  const trial = await x.begin(choice, { move: 'no-such-move' });
+  const [answer] = x.dids(trial.mark, choice.prop.id, trial.run);
+  return answer?.is === 'refused' && answer.why === 'stopped' ? obeyed : null;
 }
 
 async function runChecks(x: Examiner, options: ExamOptions): Promise<ExamResult> {

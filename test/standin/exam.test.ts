@@ -189,6 +189,34 @@ describe('it does not begin', () => {
     expect(result.refused).toContain('Stop 8 holds on this bus');
   });
 
+  it('where the board obeys a stop of a bus that is gone, of which this one knows nothing', async () => {
+    const board = boardOf([FERRY]);
+    board.dial(0);
+    board.connect(0);
+    const desk = { desk: 'q4x1', epoch: 12 };
+    board.receive(0, 'yard/stop', { latched: true, n: 8, ...desk }, false);
+    const bus = new VirtualBus(board);
+    const result = await examineOn(bus, 'ferry-board', [FERRY], { mayMove: true }, 'examiner');
+    expect(result).toMatchObject({ ok: false, checks: [] });
+    expect(result.refused).toContain('ferry-board still obeys stop 8');
+    // nothing was released by that: the stop is a person's to clear
+    const kept: unknown[] = [];
+    bus.onMessage((topic) => topic === 'yard/stop' && kept.push(topic));
+    expect(kept).toEqual([]);
+  });
+
+  it('but does where the stop that the board obeyed was cleared', async () => {
+    const board = boardOf([FERRY]);
+    board.dial(0);
+    board.connect(0);
+    const desk = { desk: 'q4x1', epoch: 12 };
+    board.receive(0, 'yard/stop', { latched: true, n: 8, ...desk }, false);
+    board.receive(0, 'yard/stop', { latched: false, n: 8, ...desk }, false);
+    const result = await examineOn(new VirtualBus(board), 'ferry-board', [FERRY], { mayMove: true }, 'x');
+    expect(result.refused).toBe(null);
+    expect(brokenOf(result)).toEqual([]);
+  });
+
   it('where the controller is not there', async () => {
     const bus = new VirtualBus(boardOf([FERRY]));
     const result = await examineOn(bus, 'frry-board', [FERRY], { mayMove: true }, 'examiner');
