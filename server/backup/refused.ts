@@ -43,6 +43,6 @@ const SENTENCES: Readonly<Record<BackupRefusal, (detail: string) => string>> = {
   'backup-other': (what) =>
     what === 'demonstration'
       ? `This is a backup of the demonstration, and this is a yard of your own. ${KEPT}`
-      : `This is a backup of a yard of its own, and this is the demonstration. ${KEPT} Start your yard with “dusklatch serve my-yard.yaml” and restore it there.`,
+      : `This is a backup of a yard of its own, and this is the demonstration. ${KEPT} Start your yard with “npx dusklatch serve my-yard.yaml” and restore it there.`,
   'no-record': (folder) => `There is no record in ${folder} to take a backup of.`,
 };

@@ -10,6 +10,9 @@ import { ask, tell } from './ask.ts';
 import './change-list.ts';
 import { amberEdge, look } from './look.ts';
 
+/** What a copy of the demonstration's file is called: the name that the words beside it then start. */
+const OWN_NAME = 'my-yard.yaml';
+
 /** The yard file: its text, what is wrong with it in its place, in what it differs from the one that runs, and the saving. */
 export class FileScreen extends LitElement {
   static override properties = {
@@ -131,7 +134,7 @@ export class FileScreen extends LitElement {
       <p class="soft">${text === told.text ? this.#running() : words.file.changed}</p>
       <div class="acts">
         <button ?disabled=${!this.live} @click=${() => ask(this, { do: 'check-file', text })}>${words.file.check}</button>
-        <button @click=${() => this.#copy(told.name, text)}>${words.file.copy}</button>
+        <button @click=${() => this.#copy(told.editable ? told.name : OWN_NAME, text)}>${words.file.copy}</button>
         ${this.draft ? html`<button @click=${() => tell(this, 'file-draft', null)}>${words.file.discard}</button>` : nothing}
       </div>
       ${told.editable ? nothing : html`<p class="soft">${words.file.demo}</p>`}

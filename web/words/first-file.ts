@@ -32,7 +32,7 @@ export const first = {
     'Switch the boards on, and take the power off the motors: you will move carriages by hand. Boards that are heard and are in no yard file appear here by themselves, with their sensors as they are right now. What is not built yet is added by hand below them.',
   nobody: 'No such board is heard yet.',
   nobodyInDemo:
-    'No such board is heard yet: a demonstration listens to this computer alone. Plan your props by hand in step 4; boards of your own are found once you have started a yard of your own.',
+    'No board of yours is heard here: a demonstration listens to this computer alone. Plan your props by hand in step 4; boards of your own are found once you have started a yard of your own.',
   heard: (count: number) => (count === 1 ? '1 board is heard.' : `${count} boards are heard.`),
   onBoard: (board: string) => `Heard, on board ${board}`,
   notHeard: (board: string) => `Board ${board} is not heard now`,

@@ -36,7 +36,7 @@ export const file = {
   save: 'Save it',
   copy: 'Take a copy',
   discard: 'Throw my changes away',
-  demo: 'This is the demonstration’s own file and stays as it is. Take a copy, make it yours, and start it with “dusklatch serve my-yard.yaml”.',
+  demo: 'This is the demonstration’s own file and stays as it is. Take a copy, make it yours, and start it with “npx dusklatch serve my-yard.yaml”.',
   saved: (lastGood: string, runs: string) => `Saved. ${runs} The file before it is kept as ${lastGood}.`,
   errors: (count: number) => (count === 1 ? '1 mistake. Not saved.' : `${count} mistakes. Not saved.`),
   firstIn: (count: number, line: number) =>
@@ -150,7 +150,7 @@ export const setup = {
   ],
   own: 'Your own yard',
   ownText:
-    'This demonstration moves nothing real. To make it yours, begin a file step by step or with this one, take a copy, then start it with “dusklatch serve my-yard.yaml”.',
+    'This demonstration moves nothing real. To make it yours, begin a file step by step or with this one, take a copy, then start it with “npx dusklatch serve my-yard.yaml”.',
   extras:
     'To put the page on the home screen, and open it from there when the yard is out of reach, a phone wants a secure address (https). This yard has none: it would need a certificate (README, Settings). Everything else works without. Keep the page open.',
   secure:

@@ -33,7 +33,7 @@ export const nights = {
   unplanned: 'nothing planned',
   pick: 'Past nights',
   table: (title: string) => `${title}, table`,
-  copy: 'For a file: dusklatch report, with --csv, --json or --html.',
+  copy: 'For a file: npx dusklatch report, with --csv, --json or --html.',
 };
 
 export const ruler = {

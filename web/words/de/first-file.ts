@@ -32,7 +32,7 @@ export const first: typeof import('../first-file.ts').first = {
     'Die Platinen einschalten und den Motoren den Strom nehmen: gleich werden Wagen von Hand bewegt. Platinen, die zu hören sind und in keiner Hofdatei stehen, erscheinen hier von selbst, mit ihren Sensoren, wie sie gerade sind. Was noch nicht gebaut ist, wird darunter von Hand ergänzt.',
   nobody: 'Noch ist keine solche Platine zu hören.',
   nobodyInDemo:
-    'Noch ist keine solche Platine zu hören: eine Vorführung hört nur auf diesen Rechner. Die Requisiten in Schritt 4 von Hand planen; eigene Platinen werden gefunden, sobald ein eigener Hof gestartet ist.',
+    'Hier ist keine eigene Platine zu hören: eine Vorführung hört nur auf diesen Rechner. Die Requisiten in Schritt 4 von Hand planen; eigene Platinen werden gefunden, sobald ein eigener Hof gestartet ist.',
   heard: (count) => (count === 1 ? '1 Platine ist zu hören.' : `${count} Platinen sind zu hören.`),
   onBoard: (board) => `Gehört, auf Platine ${board}`,
   notHeard: (board) => `Platine ${board} ist jetzt nicht zu hören`,

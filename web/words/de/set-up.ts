@@ -35,7 +35,7 @@ export const settingUp: typeof import('../set-up.ts') = {
     save: 'Speichern',
     copy: 'Eine Kopie nehmen',
     discard: 'Meine Änderungen verwerfen',
-    demo: 'Das ist die Datei der Vorführung und bleibt, wie sie ist. Eine Kopie nehmen, sie zur eigenen machen und mit „dusklatch serve my-yard.yaml“ starten.',
+    demo: 'Das ist die Datei der Vorführung und bleibt, wie sie ist. Eine Kopie nehmen, sie zur eigenen machen und mit „npx dusklatch serve my-yard.yaml“ starten.',
     saved: (lastGood, runs) => `Gespeichert. ${runs} Die Datei davor ist als ${lastGood} aufgehoben.`,
     errors: (count) => (count === 1 ? '1 Fehler. Nicht gespeichert.' : `${count} Fehler. Nicht gespeichert.`),
     firstIn: (count, line) =>
@@ -145,7 +145,7 @@ export const settingUp: typeof import('../set-up.ts') = {
     ],
     own: 'Ein eigener Hof',
     ownText:
-      'Diese Vorführung bewegt nichts Echtes. Für einen eigenen Hof eine Datei Schritt für Schritt oder mit dieser hier beginnen, eine Kopie nehmen und sie mit „dusklatch serve my-yard.yaml“ starten.',
+      'Diese Vorführung bewegt nichts Echtes. Für einen eigenen Hof eine Datei Schritt für Schritt oder mit dieser hier beginnen, eine Kopie nehmen und sie mit „npx dusklatch serve my-yard.yaml“ starten.',
     extras:
       'Um die Seite auf den Startbildschirm zu legen und sie von dort zu öffnen, wenn der Hof außer Reichweite ist, will ein Handy eine sichere Adresse (https). Dieser Hof hat keine: er brauchte ein Zertifikat (README, Settings). Alles andere geht ohne. Die Seite offen lassen.',
     secure:

@@ -32,7 +32,7 @@ export const hours: typeof import('../tonight.ts') = {
     unplanned: 'nichts geplant',
     pick: 'Vergangene Nächte',
     table: (title) => `${title}, Tabelle`,
-    copy: 'Als Datei: dusklatch report, mit --csv, --json oder --html.',
+    copy: 'Als Datei: npx dusklatch report, mit --csv, --json oder --html.',
   },
   ruler: {
     label: 'Was das Zeitlineal zeigt',
