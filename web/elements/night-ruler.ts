@@ -141,9 +141,10 @@ export class NightRuler extends LitElement {
       title,
       ours: (scene: string) => zoneOf(scene) === id,
     }));
-    return [...all, { title: words.yard.noZone, ours: (scene: string) => zoneOf(scene) === null }].filter(
-      ({ ours }) => [...this.plan.runs, ...this.plan.unplanned].some((run) => ours(run.scene)),
-    );
+    return [
+      ...all,
+      { title: words.yard.noZone(all.length), ours: (scene: string) => zoneOf(scene) === null },
+    ].filter(({ ours }) => [...this.plan.runs, ...this.plan.unplanned].some((run) => ours(run.scene)));
   }
 
   #drawn(stretch: Stretch, night: Stretch, rows: Row[]) {

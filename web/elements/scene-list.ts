@@ -53,9 +53,11 @@ export class SceneList extends LitElement {
 
   #row(id: string, scene: ScenePicture) {
     const { me, link, picture } = this.view;
+    const running = picture.now.some((run) => run.scene === id);
     const counts = [
       scene.wanted > 0 ? words.tonight.made(scene.made, scene.wanted) : words.tonight.madeOnly(scene.made),
       ...(scene.skipped > 0 ? [words.tonight.skipped(scene.skipped)] : []),
+      ...(running ? [words.fates.running] : []),
     ].join(', ');
     return html`<li>
       <div>
@@ -67,7 +69,7 @@ export class SceneList extends LitElement {
         me && picture.mode === 'open'
           ? html`<button
             aria-label=${words.tonight.runOf(scene.title)}
-            ?disabled=${link === 'lost' || scene.why !== null}
+            ?disabled=${link === 'lost' || running || scene.why !== null}
             @click=${() => ask(this, { do: 'run', scene: id })}
           >
             ${words.tonight.run}

@@ -105,7 +105,6 @@ export const unplannedLook = css`
   }
 
   li.besides {
-    padding-left: 12px;
     box-shadow: none;
   }
 `;

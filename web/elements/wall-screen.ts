@@ -135,7 +135,7 @@ export class WallScreen extends LitElement {
         well === props.length ? words.yard.allWell(well) : words.yard.someWell(well, props.length);
       const named = few ? props : props.filter(([, p]) => !isWell(p) || p.state === 'moving');
       return html`<section><p class="zone">
-          ${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
+          ${zone === null ? words.yard.noZone(Object.keys(picture.zones).length) : picture.zones[zone]!.title}
           <span>${old ? words.was(count) : count}</span>
         </p>
         <ul>

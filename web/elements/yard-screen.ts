@@ -177,7 +177,7 @@ export class YardScreen extends LitElement {
       this.#groups,
       ({ zone }) => zone,
       ({ zone, props }) => html`<zone-group
-        .heading=${zone === null ? words.yard.noZone : picture.zones[zone]!.title}
+        .heading=${zone === null ? words.yard.noZone(Object.keys(picture.zones).length) : picture.zones[zone]!.title}
         .props=${props}
         .nowMs=${props.some(([, prop]) => ticks(prop)) ? nowMs : 0}
         .old=${link === 'lost'}
@@ -188,10 +188,11 @@ export class YardScreen extends LitElement {
     );
   }
 
-  /** Asked of a keeper until somebody has said it; in the demonstration there is no button to speak of. */
+  /** Asked of a keeper until somebody has said it; not beside a stop, whose card says so itself, nor in the demonstration. */
   #redButton() {
     const { redButton, me, picture, link } = this.view;
     if (redButton !== null || link === 'lost' || !isKeeper(me) || picture.yard.demonstration) return nothing;
+    if (picture.stop.latched) return nothing;
     return html`<div class="card asks">
       <p>${words.redButton.none}</p>
       <p class="acts"><a class="button blue" href="#/setup/red-button">${words.redButton.say}</a></p>

@@ -16,7 +16,8 @@ export const yard = {
   inTime: (ms: number) => `in ${lengthOf(ms)}`,
   due: 'due',
   since: (ms: number) => `for ${lengthOf(ms)}`,
-  noZone: 'Elsewhere',
+  /** What stands in no zone; in a yard that has none, all of it. */
+  noZone: (zones: number): string => (zones === 0 ? 'The yard' : 'Elsewhere'),
   allWell: (count: number) => (count === 1 ? '1, well' : `all ${count} well`),
   someWell: (well: number, all: number) => `${well} of ${all} well`,
   notes: 'From the yard computer',

@@ -16,7 +16,7 @@ export const whole: typeof import('../yard.ts') = {
     inTime: (ms) => `in ${lengthOf(ms)}`,
     due: 'fällig',
     since: (ms) => `seit ${lengthOf(ms)}`,
-    noZone: 'Anderswo',
+    noZone: (zones) => (zones === 0 ? 'Der Hof' : 'Anderswo'),
     allWell: (count) => (count === 1 ? '1, gut' : `alle ${count} gut`),
     someWell: (well, all) => `${well} von ${all} gut`,
     notes: 'Vom Hofrechner',
