@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, type Stats, statSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, type Stats, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { backupName } from '../backup/backups.ts';
@@ -69,14 +69,17 @@ export function restoreCommand(from: string, yardPath: string, flags: BackupFlag
     const kept = keepAside(flags.data, yardPath, program);
     if (!makeReady(flags.data, told.sum)) throw new No('The backup was changed while it was read.');
     finishRestore(flags.data);
-    out(
-      `${told.yard}, as it was on ${new Date(told.madeAt).toISOString()}, is restored: ${yardPath} and ${flags.data}.`,
-    );
+    out(`${told.yard}, as it was on ${utcMinute(told.madeAt)}, is restored: ${yardPath} and ${flags.data}.`);
     if (kept !== null) out(`What was there before is in ${kept}.`);
     return 0;
   } finally {
     folder.close();
   }
+}
+
+/** To the minute; a backup that is only read tells no time zone. */
+function utcMinute(ms: number): string {
+  return `${new Date(ms).toISOString().slice(0, 16).replace('T', ' ')} UTC`;
 }
 
 /** What is there now, as one more backup; null where nothing is. */
@@ -85,7 +88,10 @@ function keepAside(dataDir: string, yardPath: string, program: string): string |
     if (existsSync(yardPath)) throw new No(`${yardPath} is there already. Move it away, or name another.`);
     return null;
   }
-  const kept = `${dataDir}/${backupName('before-restore', Date.now())}`;
+  // where the page keeps its own
+  const folder = join(dataDir, 'backups');
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  const kept = join(folder, backupName('before-restore', Date.now()));
   const text = existsSync(yardPath) ? readFileSync(yardPath, 'utf8') : null;
   writeFileAtomic.sync(kept, Buffer.from(refusing(() => packed(dataDir, text, program))), { mode: 0o600 });
   return kept;

@@ -138,10 +138,12 @@ describe('dusklatch backup and restore', () => {
     const yard = join(folder, 'my-yard.yaml');
     writeFileSync(yard, `${FERRY}# mine\n`);
     restoreCommand(zip, yard, { data }, '1');
-    const kept = readdirSync(data).filter((name) => name.startsWith('before-restore-'));
+    expect(said).toMatch(/as it was on \d{4}-\d\d-\d\d \d\d:\d\d UTC, is restored/);
+    // where the page keeps its own
+    const kept = readdirSync(join(data, 'backups')).filter((name) => name.startsWith('before-restore-'));
     expect(kept).toHaveLength(1);
     // And back again: what was kept is a backup like any other.
-    restoreCommand(join(data, kept[0]!), yard, { data }, '1');
+    restoreCommand(join(data, 'backups', kept[0]!), yard, { data }, '1');
     expect(readFileSync(yard, 'utf8')).toBe(`${FERRY}# mine\n`);
   });
 
