@@ -111,7 +111,7 @@ program
 program
   .command('replay')
   .argument('[DATE]')
-  .description('Folds the record through the core again and says the first difference.')
+  .description('Runs the record through the program again and says the first difference.')
   .option('--data <folder>', 'where the record is (DUSKLATCH_DATA)', data())
   .option('--json', 'for a program')
   .action((date: string | undefined, flags: ReplayFlags) => {

@@ -41,7 +41,7 @@ export function replayCommand(date: string | undefined, flags: ReplayFlags): num
       ...span,
     });
     if (flags.json) out(JSON.stringify(report, null, 2));
-    else for (const line of told(report)) out(line);
+    else for (const line of replayTold(report)) out(line);
     return report.difference === null && report.from !== null ? 0 : 1;
   } finally {
     journal.close();
@@ -76,14 +76,25 @@ function eventsOf(
   return { from, to };
 }
 
-function told(r: ReturnType<typeof replay>): string[] {
+const NONE_KEPT =
+  'No state has been kept after them yet to compare that with: one is kept from time to time, and as `serve` ends.';
+const TAKEN_OVER =
+  'Nothing could be compared: the states kept after them begin a new yard file, or follow events that are missing.';
+
+/** What a person reads of it; nothing is called the same that was compared with nothing. */
+export function replayTold(r: ReturnType<typeof replay>): string[] {
   if (r.from === null) return ['There is nothing to replay: the record keeps no state to begin from.'];
   const times = r.compared === 1 ? 'once' : `${r.compared} times`;
+  const went = `${r.events} events, from no. ${r.from} on, went through the program again`;
+  const compared = r.compared > 0 || r.difference !== null;
   const lines = [
-    `${r.events} events, from no. ${r.from} on, went through the program again, and what came of them was compared ${times} with what was kept.`,
+    compared
+      ? `${went}, and what came of them was compared ${times} with what was kept.`
+      : `${went}. ${r.taken > 0 ? TAKEN_OVER : NONE_KEPT}`,
   ];
   for (const gap of r.gaps)
     lines.push(`Events ${gap.first} to ${gap.last} could not be written at the time.`);
+  if (!compared) return lines;
   if (r.difference === null) lines.push('No difference: the program comes to the same state again.');
   else
     lines.push(

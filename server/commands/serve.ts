@@ -81,10 +81,16 @@ function broken(breach: string): void {
   setTimeout(() => process.exit(1), 500);
 }
 
+/** In the place of the code for phones. */
+export function aloneWords(demo: boolean): string {
+  const start = demo ? 'npm start -- --host 0.0.0.0' : 'start it with --host 0.0.0.0';
+  return `This address works on this computer alone. To see the page on a phone in the same network too: ${start}\n`;
+}
+
 /** What a builder without boards needs to know; `bus` where it is not the file's own. */
 export function unheardWords(file: string, bus: string | null): string {
   const where = bus === null ? '' : ` --bus ${bus}`;
-  return `No board is heard yet. To try this yard without boards: dusklatch standins ${file}${where}`;
+  return `No board is heard yet. To try this yard without boards: npx dusklatch standins ${file}${where}`;
 }
 
 function endedWords(silenceMs: number): string {
@@ -116,6 +122,7 @@ async function greet(served: Served, demo: boolean, pin: string | null): Promise
   out(`  Bus         ${served.busUrl}`);
   if (pin !== null) out(pinWords(pin));
   out();
-  out(await terminalQr(served.url));
+  // a code is for phones: of an address that no phone reaches it would lead nowhere
+  out(served.addresses.length > 0 ? await terminalQr(served.url) : aloneWords(demo));
   out(RED_BUTTON);
 }
