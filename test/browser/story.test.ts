@@ -24,7 +24,10 @@ describe.skipIf(!haveBrowser)('a prop’s story', () => {
     const story = page.locator('story-list');
     const count = () => story.locator('li').count();
     await until(async () => (await count()) === 40);
-    expect((await story.locator('h3').allTextContents()).slice(0, 2)).toEqual(['Sat 31 October 2026', 'Fri 30 October 2026']);
+    expect((await story.locator('h3').allTextContents()).slice(0, 2)).toEqual([
+      'Sat 31 October 2026',
+      'Fri 30 October 2026',
+    ]);
     const back = page.getByRole('button', { name: 'Further back' });
     await back.click();
     await until(async () => (await count()) === 80);
