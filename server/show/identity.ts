@@ -57,7 +57,8 @@ export function deskStarted(turn: Turn, e: Extract<Event, { kind: 'deskStarted' 
   const clearedN = Math.max(show.stop.clearedN, e.cleared);
   const stopN = Math.max(show.stop.n, e.stop, clearedN);
   show.stop = { ...show.stop, latched: false, n: clearedN, clearedN, answered: {}, sentAt: 0 };
-  if (stopN > clearedN) latch(turn, stopN, show.stop.by === '' ? 'before the restart' : show.stop.by);
+  if (stopN > clearedN)
+    latch(turn, stopN, show.stop.by === '' ? 'before the restart' : show.stop.by, show.stop.heardOf);
   else turn.setMode(night === null ? 'closed' : 'held', 'restart');
   if (night !== null && wasOpen && turn.yard.restart === 'auto' && !show.stop.latched)
     show.autoOpenUntil = at + AUTO_OPEN_PATIENCE_MS;

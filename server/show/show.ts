@@ -87,6 +87,8 @@ export interface StopState {
   readonly sentAt: number;
   /** Whether the yard has been opened since it was cleared: until then nothing moves. */
   readonly reopened: boolean;
+  /** It was not pressed here but heard of, on the bus or in a link. */
+  readonly heardOf: boolean;
 }
 
 export interface Opening {

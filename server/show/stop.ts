@@ -17,9 +17,16 @@ const REPEAT_MS = 100;
 const HURRIED_MS = 2000;
 const REPEAT_LATER_MS = 1000;
 
-/** Latches a stop, or says the one that stands once more. Returns its number. */
+/**
+ * Latches a stop, or says the one that stands once more. Returns its number. One that was only heard of may have been
+ * cleared where it came from, and boards that know that pass its number over: a press makes it one of our own, above it.
+ */
 export function stopNow(turn: Turn, by: string): number {
   const { show, at } = turn;
+  if (show.stop.latched && show.stop.heardOf) {
+    riseTo(turn, show.stop.n + 1, false);
+    return show.stop.n;
+  }
   if (show.stop.latched) {
     show.stop = { ...show.stop, sentAt: at };
     // whoever was about to clear has not seen this one
@@ -32,7 +39,7 @@ export function stopNow(turn: Turn, by: string): number {
 }
 
 /** Latches a stop of a number: our own next one, or one heard of that we do not know to be cleared. */
-export function latch(turn: Turn, n: number, by: string): void {
+export function latch(turn: Turn, n: number, by: string, heardOf = false): void {
   const { show, at } = turn;
   show.stop = {
     latched: true,
@@ -43,6 +50,7 @@ export function latch(turn: Turn, n: number, by: string): void {
     answered: {},
     sentAt: at,
     reopened: false,
+    heardOf,
   };
   show.troubleN = turn.event.n;
   show.opening = null;
@@ -109,13 +117,16 @@ function answeredBy(turn: Turn, controller: string, n: number): void {
 export function stopKnown(turn: Turn, n: number, by: string): void {
   const { show } = turn;
   if (n <= show.stop.clearedN) return;
-  if (!show.stop.latched) return latch(turn, n, by);
+  if (!show.stop.latched) return latch(turn, n, by, true);
   // a higher number than ours: ours rises to it, so that the answers and the clear are of the highest
-  if (n > show.stop.n) {
-    show.stop = { ...show.stop, n, answered: {}, sentAt: turn.at };
-    show.troubleN = turn.event.n;
-    turn.do({ kind: 'sendStop', stop: n, repeat: false });
-  }
+  if (n > show.stop.n) riseTo(turn, n, true);
+}
+
+function riseTo(turn: Turn, n: number, heardOf: boolean): void {
+  const { show } = turn;
+  show.stop = { ...show.stop, n, answered: {}, sentAt: turn.at, heardOf };
+  show.troubleN = turn.event.n;
+  turn.do({ kind: 'sendStop', stop: n, repeat: false });
 }
 
 export function stopHeard(turn: Turn, e: Extract<Event, { kind: 'stopHeard' }>): void {

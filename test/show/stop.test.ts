@@ -119,6 +119,18 @@ describe('The numbers of stops', () => {
     expect(link.show).toMatchObject({ mode: 'stopped', stop: { n: 5, by: 'board bell' } });
   });
 
+  it('one that was only heard of may be cleared where it came from: pressed here, it becomes one above it', () => {
+    const hand = started(yard, { stop: 4, cleared: 4 });
+    for (const id of yard.controllers.keys()) hand.link(id, { stop: 5 });
+    expect(hand.show.stop).toMatchObject({ n: 5, latched: true });
+    hand.fresh().stop();
+    expect(hand.kinds('sendStop')).toEqual([{ kind: 'sendStop', stop: 6, repeat: false }]);
+    // who obeyed the old number has not answered this one
+    expect(hand.show.stop).toMatchObject({ n: 6, answered: {} });
+    hand.fresh().stop();
+    expect(hand.kinds('sendStop')).toEqual([{ kind: 'sendStop', stop: 6, repeat: true }]);
+  });
+
   it('one at or below it is late word and has no effect', () => {
     const hand = started(yard, { stop: 4, cleared: 4 });
     for (const n of [1, 3, 4]) {
