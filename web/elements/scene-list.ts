@@ -57,7 +57,7 @@ export class SceneList extends LitElement {
     const counts = [
       scene.wanted > 0 ? words.tonight.made(scene.made, scene.wanted) : words.tonight.madeOnly(scene.made),
       ...(scene.skipped > 0 ? [words.tonight.skipped(scene.skipped)] : []),
-      ...(running ? [words.fates.running] : []),
+      ...(running && scene.why === null ? [words.fates.running] : []),
     ].join(', ');
     return html`<li>
       <div>
