@@ -86,11 +86,21 @@ describe.skipIf(!haveBrowser)('what a thumb must reach', () => {
     await spreadFingers(page);
     await until(() => page.evaluate(() => (window.visualViewport?.scale ?? 1) > 2));
     await page.locator('stop-bar[data-follows]').waitFor();
-    const { bar, seen } = await page.evaluate(() => {
-      const { left, right, top, bottom } = document.querySelector('stop-bar')!.getBoundingClientRect();
-      const { offsetLeft, offsetTop, width, height, scale } = window.visualViewport!;
-      return { bar: { left, right, top, bottom }, seen: { offsetLeft, offsetTop, width, height, scale } };
+    const look = () =>
+      page.evaluate(() => {
+        const { left, right, top, bottom } = document.querySelector('stop-bar')!.getBoundingClientRect();
+        const { offsetLeft, offsetTop, width, height, scale } = window.visualViewport!;
+        return { bar: { left, right, top, bottom }, seen: { offsetLeft, offsetTop, width, height, scale } };
+      });
+    // fingers may still be drawing: what is tapped is where the bar has come to rest
+    let before = '';
+    await until(async () => {
+      const now = JSON.stringify(await look());
+      const still = now === before;
+      before = now;
+      return still;
     });
+    const { bar, seen } = await look();
     expect(bar.left).toBeCloseTo(seen.offsetLeft, 0);
     expect(bar.right).toBeCloseTo(seen.offsetLeft + seen.width, 0);
     expect(bar.bottom).toBeLessThan(seen.offsetTop + seen.height);
