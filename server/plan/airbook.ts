@@ -19,7 +19,7 @@ export class AirBook {
   private readonly cutIn: number;
   /** Below this nothing works, and what it refuses: that, or nothing while it is not bound. */
   private readonly least: number;
-  private floor = -Infinity;
+  private floor: number;
   private readonly perMs: number;
   private readonly at: number[] = [];
   private readonly litres: number[] = [];
@@ -37,7 +37,7 @@ export class AirBook {
     this.almost = this.full - HAIR_LITRES;
     this.cutIn = freeLitres(tank, tank.cutInKpa) + HAIR_LITRES;
     this.least = freeLitres(tank, tank.workingKpa) - HAIR_LITRES;
-    this.bind(true);
+    this.floor = this.least;
     this.perMs = tank.deliveryLpm / 60_000;
     this.from = from ?? { atMs: 0, litres: this.full, pumping: false };
   }

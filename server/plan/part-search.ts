@@ -21,9 +21,8 @@ const STYLES: readonly Style[] = [
 /** How far before their times runs may start, in gaps, where keeping to them leaves some out. */
 const PULLS = [0.1, 0.25, 0.5];
 
-/** How often patterns are played in turn, and for how many of their scenes' lengths at least. */
+/** How often patterns are played in turn. */
 const TURNS = [3, 8, 16];
-const BLOCK = 2;
 /** How often at least each of them is tried, every time with slower scenes reckoned as slow as they were. */
 const TRIALS = 5;
 
@@ -130,7 +129,7 @@ export class PartSearch {
       const way = ways[k % ways.length]!;
       const schedule = new Schedule(problem);
       const mix = k < ways.length ? first : mixOf(problem, limits, palette, way.slow);
-      weave(schedule, mix, way.turns, BLOCK);
+      weave(schedule, mix, way.turns);
       const got = schedule.starts.map((starts) => starts.length);
       fillUp(schedule);
       this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });

@@ -5,6 +5,9 @@ import { Queue } from './queue.ts';
 import type { Schedule } from './schedule.ts';
 import { GOLDEN } from './score.ts';
 
+/** For how many of its scenes' mean lengths a pattern plays at least, so that it loses little at its ends. */
+const BLOCK = 2;
+
 /** The time of the night in which one pattern plays. */
 interface Block {
   readonly scenes: ReadonlySet<number>;
@@ -15,12 +18,11 @@ interface Block {
  * Plays the patterns of a mix, all of them in turn and that so many times: the fewer the turns, the less is lost where
  * one pattern gives way to the next; the more, the more evenly each scene is spread over the night. A scene begins a
  * run as soon as it fits, if its pattern holds at the run's middle: so half a run may hang over at either side.
- * @param block for how many of its scenes' mean lengths a pattern plays at least, so that it loses little at its ends
  */
-export function weave(schedule: Schedule, mix: Mix, turns: number, block: number): void {
+export function weave(schedule: Schedule, mix: Mix, turns: number): void {
   const { scenes, windowMs } = schedule.problem;
   const sizes = scenes.map((s) => sizeOf(schedule.problem, s));
-  const blocks = blocksOf(scenes, mix, turns, block);
+  const blocks = blocksOf(scenes, mix, turns);
   if (blocks.length === 0) return;
   const ends = blocks.map((b) => b.toMs);
   const plays = (s: PlanScene, at: number) =>
@@ -68,13 +70,13 @@ class Times {
 }
 
 /** The patterns in turn; one that has little time plays in some turns only. */
-function blocksOf(scenes: readonly PlanScene[], mix: Mix, turns: number, block: number): Block[] {
+function blocksOf(scenes: readonly PlanScene[], mix: Mix, turns: number): Block[] {
   const blocks: Block[] = [];
   let toMs = 0;
   for (const patterns of mix.rounds) {
     const round = patterns.map((p, k) => {
       const meanMs = p.scenes.reduce((sum, i) => sum + scenes[i]!.spacingMs, 0) / p.scenes.length;
-      const times = Math.min(turns, Math.max(1, Math.floor(p.ms / (block * meanMs))));
+      const times = Math.min(turns, Math.max(1, Math.floor(p.ms / (BLOCK * meanMs))));
       return { ...p, times, lag: (k * GOLDEN) % 1 };
     });
     for (let turn = 0; turn < turns; turn++)
