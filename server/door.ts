@@ -10,7 +10,7 @@ import { asRecordLine } from './past/story.ts';
 import type { Picture } from './picture.ts';
 import { pictureOf } from './picture-of.ts';
 import type { NightTimes, TonightPlan } from './plan/tonight.ts';
-import { nothingPlanned, type PlanNow, plannedNow } from './plan-now.ts';
+import { nothingPlanned, openMsOf, type PlanNow, plannedNow } from './plan-now.ts';
 import { type PropTravels, travelsNow } from './prop-travels.ts';
 import { KeptReports } from './report/kept.ts';
 import { type NightReport, nightReport } from './report/night-report.ts';
@@ -100,8 +100,8 @@ export class Door implements DeskDoor {
     const plan = this.#planOrNothing();
     if (!plan) return null;
     const say = (reason: Reason): string => this.say(reason);
-    const openMs = show.night?.date === plan.night ? show.night.openMs : Date.parse(plan.open);
-    return { ...plannedNow(plan, show, say), unplanned: this.#unplanned.of(plan.night, openMs, show, say) };
+    const unplanned = this.#unplanned.of(plan.night, openMsOf(plan, show), show, say);
+    return { ...plannedNow(plan, show, say), unplanned };
   }
 
   /** The plan that was drawn up; for a night that is on with nothing planned, one that says so. */

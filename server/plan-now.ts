@@ -17,7 +17,7 @@ export function plannedNow(plan: TonightPlan, show: Show, say: (reason: Reason) 
   const on = show.night?.date === plan.night;
   if (!on && !show.planned.some((p) => p.id.startsWith(`${plan.night}.`)))
     return { ...plan, runs: plan.runs.map((r) => ({ ...r, ...UNTOUCHED })) };
-  const openMs = show.night && on ? show.night.openMs : Date.parse(plan.open);
+  const openMs = openMsOf(plan, show);
   const shapes = new Map(plan.runs.map((r) => [r.scene, r]));
   const runs = show.planned.flatMap((p) => {
     const shape = shapes.get(p.scene);
@@ -25,6 +25,10 @@ export function plannedNow(plan: TonightPlan, show: Show, say: (reason: Reason) 
   });
   return { ...plan, runs };
 }
+
+/** When its night opens: as the core holds it while it is on, else as it was drawn up. */
+export const openMsOf = (plan: TonightPlan, show: Show): number =>
+  show.night?.date === plan.night ? show.night.openMs : Date.parse(plan.open);
 
 const UNTOUCHED: RunFate = { state: 'planned', actualStart: null, actualEnd: null, why: null };
 

@@ -1,30 +1,15 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { planSchema } from '../../server/api/answers.ts';
-import { Door } from '../../server/door.ts';
-import type { TonightPlan } from '../../server/plan/tonight.ts';
+import type { Door } from '../../server/door.ts';
 import { nothingPlanned } from '../../server/plan-now.ts';
 import type { Entry } from '../../server/show/effects.ts';
 import { UnplannedRuns, unplannedIn } from '../../server/unplanned.ts';
+import { doorOn } from '../nights/door.ts';
 import { EVER, Script } from '../nights/script.ts';
 import { landing, NIGHT, OPEN_MS } from '../show/landing.ts';
 
 const say = (reason: { code: string }): string => reason.code;
 const PLANNED = { id: '2026-10-31.crossing.1', scene: 'crossing', startMs: OPEN_MS + 20_000 };
-
-/** A door on a night told by a script; `drawn`: the plan that was drawn up. */
-function doorOn(s: Script, drawn: TonightPlan | null): Door {
-  const { desk, clock, journal } = s.r;
-  return new Door({
-    desk,
-    clock,
-    journal,
-    demonstration: false,
-    notes: () => [],
-    ready: () => ({ ready: true, why: null }),
-    plan: () => drawn,
-    onOpened: () => {},
-  });
-}
 
 describe('what ran tonight besides the plan', () => {
   const live = new UnplannedRuns();

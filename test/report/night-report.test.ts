@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { reportSchema } from '../../server/api/answers-report.ts';
-import { Door } from '../../server/door.ts';
 import { memoryJournal } from '../../server/journal/memory.ts';
 import type { Line } from '../../server/journal/port.ts';
 import { type NightReport, nightReport } from '../../server/report/night-report.ts';
 import { lastNight } from '../../server/report/span.ts';
 import type { Reason } from '../../server/show/reasons.ts';
+import { doorOn } from '../nights/door.ts';
 import { Script } from '../nights/script.ts';
 import { HOUR_MS, landing, NIGHT, OPEN_MS } from '../show/landing.ts';
 
@@ -115,17 +115,7 @@ describe('the report of a night with a jam, a stop and guests', async () => {
   });
 
   it('is what the desk’s door gives', () => {
-    const { desk, clock, journal } = s.r;
-    const door = new Door({
-      desk,
-      clock,
-      journal,
-      demonstration: false,
-      notes: () => [],
-      ready: () => ({ ready: true, why: null }),
-      plan: () => null,
-      onOpened: () => {},
-    });
+    const door = doorOn(s, null);
     expect(door.report(NIGHT.date)).toEqual(reportOf(s));
     expect(door.report(NIGHT.date)).toBe(door.report(NIGHT.date));
     expect(door.report('2026-10-30')).toBeNull();
