@@ -291,18 +291,14 @@ export async function serve(
     // a night by hand that goes on is not drawn up anew
     if (isByHand(night) && desk.show.planned.length > 0) plans.kept(night, live.held.hash);
     const from = night.openMs - night.noticeMs;
-    past.unplanned(night.date, from).then(
-      (lines) => door?.unplannedBefore(night, lines),
-      (error: unknown) =>
-        closing ||
-        log.warn({ error: String(error) }, "What ran tonight unplanned can't be read out of the record."),
-    );
-    past.soFar(night.date, from, n).then(
-      (told) => door?.soFarBefore(told),
-      (error: unknown) =>
-        closing ||
-        log.warn({ error: String(error) }, "What was so far tonight can't be read out of the record."),
-    );
+    const unread = (what: string) => (error: unknown) =>
+      closing || log.warn({ error: String(error) }, `${what} can't be read out of the record.`);
+    past
+      .unplanned(night.date, from)
+      .then((lines) => door?.unplannedBefore(night, lines), unread('What ran tonight unplanned'));
+    past
+      .soFar(night.date, from, n)
+      .then((told) => door?.soFarBefore(told), unread('What was so far tonight'));
   }
 
   const driving = drive();
