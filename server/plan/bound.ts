@@ -160,7 +160,7 @@ export function bestCounts(problem: Problem, limits: Limits, least: readonly num
     takes: row.takes,
     room: Math.max(HAIR * row.room, row.room - row.takes.reduce((sum, [i, a]) => sum + a * least[i]!, 0)),
   }));
-  const more = packed({
+  const { x: more } = packed({
     worth: problem.scenes.map((s) => s.weight),
     most: problem.scenes.map((s) => Math.max(0, limits.most[s.index]! - least[s.index]!)),
     rows: rest.filter((row) => row.room > 0),

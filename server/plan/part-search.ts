@@ -3,7 +3,6 @@ import { bestCounts, greatestLevel, type Limits, limitsOf, nextLevel, owedWhole 
 import { dispatch, type Style } from './dispatch.ts';
 import { evenedOut } from './even-gaps.ts';
 import { Search } from './improve.ts';
-import { mixingCost, mixOf, paletteOf } from './patterns.ts';
 import { evenTargets, fillUp, placeAll, placeTrains, wantedTargets } from './place.ts';
 import { type Problem, totalWanted } from './problem.ts';
 import { Schedule, scheduleOf } from './schedule.ts';
@@ -21,21 +20,13 @@ const STYLES: readonly Style[] = [
 /** How far before their times runs may start, in gaps, where keeping to them leaves some out. */
 const PULLS = [0.1, 0.25, 0.5];
 
-/** How often patterns are played in turn. */
-const TURNS = [3, 8, 16];
-/** How often at least each of them is tried, every time with slower scenes reckoned as slow as they were. */
-const TRIALS = 5;
-
 /** In a large part, where to hand runs out once costs as much as to search, it is not done a dozen times. */
 const HANDING = 6;
 /** Beyond this share of its work, runs are handed out in the best style alone. */
 const HANDING_ALL = 0.25;
 
-/** A part so large that the night can't be divided among its patterns in a second or two is not. */
-const MOST_MIXING = 2_000_000;
-
-/** Patterns that come no nearer than this to the level that was reached without them are not worth more work. */
-const NEAR = 0.9;
+/** Where blocks come so near to the ceiling, little is left to find in other ways. */
+const WOVEN = 0.9;
 
 /** The search for one part of the problem. */
 export class PartSearch {
@@ -49,6 +40,8 @@ export class PartSearch {
   score: Score;
   /** Work done by the searches. */
   spent = 0;
+  /** Blocks came near the ceiling. */
+  woven = false;
   /** Work done by handing runs out. */
   private handed = 0;
   private readonly tried: Tried[] = [];
@@ -107,40 +100,20 @@ export class PartSearch {
     }
   }
 
-  /**
-   * Plays patterns in turn, in several ways and, as long as the work lasts, again and again: a scene that got less than
-   * its share of a mix is reckoned slower in the next. What is kept goes on to be searched; what was the best before is
-   * not forgotten.
-   */
+  /** Plays blocks in turn. The best of that goes on to be searched; what was the best before is not forgotten. */
   weave(ceiling: number, work: number): void {
-    const mixing = mixingCost(this.problem);
-    if (this.full() || mixing > MOST_MIXING) return;
+    if (this.full()) return;
     this.keep();
-    const { problem, limits } = this;
-    const palette = paletteOf(problem, limits, this.chance);
-    const first = mixOf(problem, limits, palette);
-    const even = problem.scenes.map(() => 1);
-    const ways = TURNS.map((turns) => ({ turns, slow: even }));
-    const begun = this.spent;
-    for (let k = 0; k < TRIALS * ways.length || this.spent - begun < work; k++) {
-      // Where runs must keep apart for their own sake (a duty, a rest) patterns can't be played, and are left at that.
-      if (k === ways.length && !this.tried.slice(1).some((t) => t.score.level >= NEAR * this.score.level))
-        break;
-      const way = ways[k % ways.length]!;
-      const schedule = new Schedule(problem);
-      const mix = k < ways.length ? first : mixOf(problem, limits, palette, way.slow);
-      weave(schedule, mix, way.turns);
-      const got = schedule.starts.map((starts) => starts.length);
-      fillUp(schedule);
-      this.tried.push({ starts: schedule.starts, score: scoreOf(problem, schedule.starts) });
-      this.spent += schedule.work + (k < ways.length - 1 ? 0 : mixing);
-      way.slow = slower(way.slow, first.runs, got);
-    }
+    const { starts, spent } = weave(this.problem, this.limits, this.score.level, work, this.chance);
+    this.tried.push(...starts.map((own) => ({ starts: own, score: scoreOf(this.problem, own) })));
+    this.spent += spent;
     this.pick(ceiling);
+    this.woven = this.score.level >= WOVEN * this.ceiling;
   }
 
   /** Settles on one of all that were tried. */
   choose(ceiling: number): void {
+    if (this.full()) return;
     this.keep();
     this.pick(ceiling);
   }
@@ -241,11 +214,4 @@ export class PartSearch {
     }
     return score;
   }
-}
-
-/** Reckons scenes that got less than their share slower, and the others faster. */
-function slower(slow: readonly number[], due: readonly number[], got: readonly number[]): number[] {
-  const ratio = due.map((x, i) => Math.max(x, 1) / Math.max(got[i]!, 1));
-  const mean = ratio.reduce((sum, r) => sum + r, 0) / ratio.length;
-  return slow.map((x, i) => x * (ratio[i]! / mean) ** 0.7);
 }

@@ -14,8 +14,8 @@ export interface Meter {
 export class Profile {
   room: number;
   private readonly meter: Meter;
-  private at = new Float64Array(64);
-  private use = new Float64Array(64);
+  private at = new Float64Array(16);
+  private use = new Float64Array(16);
   private size = 1;
   /** Where the last look-up ended; the next is usually near. */
   private near = 0;

@@ -22,11 +22,12 @@ export interface Packing {
  * own, so that ties part (Charnes 1952), and the values are then right to some 1e-5 only. Where even that does not end
  * it, it ends where it is, which is a packing too, but not the greatest.
  */
-export function packed(packing: Packing): number[] {
+export function packed(packing: Packing): { x: number[]; prices: number[]; steps: number } {
   const tableau = new Tableau(packing);
   const size = packing.worth.length + packing.rows.length;
   let idle = 0;
-  for (let step = 0; step < 20 * size + 100; step++) {
+  let steps = 0;
+  for (; steps < 20 * size + 100; steps++) {
     const gain = tableau.improve();
     if (gain === null) break;
     idle = gain > 0 ? 0 : idle + 1;
@@ -34,7 +35,7 @@ export function packed(packing: Packing): number[] {
     tableau.loosen();
     idle = 0;
   }
-  return tableau.values();
+  return { x: tableau.values(), prices: tableau.rowPrices(), steps };
 }
 
 class Tableau {
@@ -49,6 +50,8 @@ class Tableau {
   private readonly column: Int32Array;
   private readonly most: Float64Array;
   private readonly atMost: Uint8Array;
+  /** What each row was divided by. */
+  private readonly scales: number[];
 
   constructor({ worth, most, rows }: Packing) {
     this.n = worth.length;
@@ -59,12 +62,23 @@ class Tableau {
     this.column = Int32Array.from(worth, (_, j) => j);
     this.basic = Int32Array.from(rows, (_, i) => this.n + i);
     this.value = Float64Array.from(rows, ({ room }) => (room > 0 ? 1 : 0));
-    this.rows = rows.map(({ takes, room }) => {
+    this.scales = rows.map(({ takes, room }) =>
+      room > 0 ? room : takes.reduce((most, [, a]) => Math.max(most, Math.abs(a)), 0),
+    );
+    this.rows = rows.map(({ takes }, i) => {
       const row = new Float64Array(this.n);
-      const scale = room > 0 ? room : takes.reduce((most, [, a]) => Math.max(most, Math.abs(a)), 0);
-      for (const [j, amount] of takes) row[j]! += amount / scale;
+      for (const [j, amount] of takes) row[j]! += amount / this.scales[i]!;
       return row;
     });
+  }
+
+  /** What a unit more of each row's room would be worth. */
+  rowPrices(): number[] {
+    const prices = this.scales.map(() => 0);
+    this.column.forEach((v, j) => {
+      if (v >= this.n) prices[v - this.n] = Math.max(0, -this.prices[j]!) / this.scales[v - this.n]!;
+    });
+    return prices;
   }
 
   values(): number[] {

@@ -4,8 +4,8 @@ import type { Score } from './score.ts';
  * What of the level, and of the worth, is given for evenness: a guest who comes at nine does not mind that one run
  * of fifty is lacking, but that a scene is not to be seen for an hour.
  */
-const LEVEL_GIVEN = 0.03;
-const WORTH_GIVEN = 0.02;
+const LEVEL_GIVEN = 0.01;
+const WORTH_GIVEN = 0.01;
 
 /** A level of this share of the highest that there can be is not gone below for evenness, where it was reached. */
 const LEVEL_KEPT = 0.95;

@@ -1,91 +1,76 @@
-import { firstAfter } from './duty.ts';
-import type { Mix } from './patterns.ts';
-import { type PlanScene, sizeOf } from './problem.ts';
-import { Queue } from './queue.ts';
-import type { Schedule } from './schedule.ts';
-import { GOLDEN } from './score.ts';
+import type { Limits } from './bound.ts';
+import { justify, lay } from './lay.ts';
+import { Mixer } from './mix.ts';
+import { fillUp } from './place.ts';
+import type { Problem } from './problem.ts';
+import { Schedule, scheduleOf } from './schedule.ts';
+import { better, scoreOf } from './score.ts';
 
-/** For how many of its scenes' mean lengths a pattern plays at least, so that it loses little at its ends. */
-const BLOCK = 2;
+/** Of the work, the share for finding blocks; the rest is for laying them, so often at least and at most. */
+const FINDING = 0.7;
+const LAYINGS = [5, 30] as const;
 
-/** The time of the night in which one pattern plays. */
-interface Block {
-  readonly scenes: ReadonlySet<number>;
-  readonly toMs: number;
-}
+/** After so many layings, none of which came so near to the level that is known, there are no more. */
+const TRIALS = 3;
+const NEAR = 0.9;
+
+/** How much of a night is laid: runs drawn forward leave room for more. */
+const ROOM = [0.95, 1.15] as const;
+
+/** So many of the best are drawn together. */
+const DRAWN = 2;
+
+/** Rules asked in a block cost so much of those asked in a night. */
+const BLOCK_WORK = 0.6;
 
 /**
- * Plays the patterns of a mix, all of them in turn and that so many times: the fewer the turns, the less is lost where
- * one pattern gives way to the next; the more, the more evenly each scene is spread over the night. A scene begins a
- * run as soon as it fits, if its pattern holds at the run's middle: so half a run may hang over at either side.
+ * Divides the night among blocks and lays them, in several ways: a scene that got less than its share is reckoned slower
+ * in the next, and a night that was over early longer. Where a block can't be played as it was packed (a duty over
+ * hours, air that takes time, another scene's prop that is away) runs are left out, and searches do better.
+ * @param level what is reached without blocks
+ * @returns the starts by scene of all that were laid, none where blocks are not worth their work
  */
-export function weave(schedule: Schedule, mix: Mix, turns: number): void {
-  const { scenes, windowMs } = schedule.problem;
-  const sizes = scenes.map((s) => sizeOf(schedule.problem, s));
-  const blocks = blocksOf(scenes, mix, turns);
-  if (blocks.length === 0) return;
-  const ends = blocks.map((b) => b.toMs);
-  const plays = (s: PlanScene, at: number) =>
-    blocks[Math.min(firstAfter(ends, at), blocks.length - 1)]!.scenes.has(s.index);
-  const targets = mix.runs.map((x) => Math.round(x));
-  const large = [...scenes].sort((a, b) => sizes[b.index]! - sizes[a.index]! || a.index - b.index);
-  const free = new Array<number>(scenes.length).fill(0);
-  const times = new Times(windowMs);
-  times.put(0);
-  for (const end of ends) for (const s of scenes) times.put(end - s.lengthMs / 2);
-  for (let t = times.next(); t < Infinity; t = times.next()) {
-    for (const s of large) {
-      if (free[s.index]! > t || t > s.lastMs) continue;
-      if (schedule.starts[s.index]!.length >= targets[s.index]! || !plays(s, t + s.lengthMs / 2)) continue;
-      if (!schedule.fits(s, t)) continue;
-      schedule.add(s, t);
-      free[s.index] = t + s.spacingMs;
-      times.put(t + s.lengthMs);
-      times.put(t + s.spacingMs);
-    }
+export function weave(
+  problem: Problem,
+  limits: Limits,
+  level: number,
+  work: number,
+  chance: () => number,
+): { readonly starts: number[][][]; readonly spent: number } {
+  if (problem.scenes.length < 2) return { starts: [], spent: 0 };
+  const mixer = new Mixer(problem, limits, chance);
+  let mix = mixer.search(FINDING * work);
+  if (mix === null) return { starts: [], spent: BLOCK_WORK * mixer.work };
+  const laid: Schedule[] = [];
+  const levelOf = (schedule: Schedule) => scoreOf(problem, schedule.starts).level;
+  const spent = () => BLOCK_WORK * mixer.work + laid.reduce((sum, schedule) => sum + schedule.work, 0);
+  let slow = problem.scenes.map(() => 1);
+  let room = 1;
+  const [least, most] = LAYINGS;
+  for (let k = 0; k < most && (k < least || spent() < work); k++) {
+    if (k === TRIALS && !laid.some((schedule) => levelOf(schedule) >= NEAR * level)) break;
+    if (k > 0) mix = mixer.round(slow, room);
+    const schedule = new Schedule(problem);
+    const endMs = lay(schedule, mix, chance);
+    slow = slower(slow, mix.runs, schedule.starts);
+    room = Math.min(ROOM[1], Math.max(ROOM[0], (room * problem.windowMs) / Math.max(1, endMs)));
+    fillUp(schedule);
+    laid.push(schedule);
   }
+  const byMerit = laid.map((schedule) => ({ schedule, score: scoreOf(problem, schedule.starts) }));
+  byMerit.sort((a, b) => better(b.score, a.score));
+  for (const { schedule } of byMerit.slice(0, DRAWN)) {
+    const drawn = scheduleOf(problem, schedule.starts);
+    justify(drawn);
+    fillUp(drawn);
+    laid.push(drawn);
+  }
+  return { starts: laid.map((schedule) => schedule.starts), spent: spent() };
 }
 
-/** Moments to look at, each once, in order. */
-class Times {
-  private readonly queue = new Queue<null>();
-  private readonly known = new Set<number>();
-  private readonly untilMs: number;
-
-  constructor(untilMs: number) {
-    this.untilMs = untilMs;
-  }
-
-  put(at: number): void {
-    const t = Math.max(0, Math.ceil(at));
-    if (t >= this.untilMs || this.known.has(t)) return;
-    this.known.add(t);
-    this.queue.push(t, 0, null);
-  }
-
-  /** The next moment, Infinity where there is none. */
-  next(): number {
-    return this.queue.pop()?.at ?? Infinity;
-  }
-}
-
-/** The patterns in turn; one that has little time plays in some turns only. */
-function blocksOf(scenes: readonly PlanScene[], mix: Mix, turns: number): Block[] {
-  const blocks: Block[] = [];
-  let toMs = 0;
-  for (const patterns of mix.rounds) {
-    const round = patterns.map((p, k) => {
-      const meanMs = p.scenes.reduce((sum, i) => sum + scenes[i]!.spacingMs, 0) / p.scenes.length;
-      const times = Math.min(turns, Math.max(1, Math.floor(p.ms / (BLOCK * meanMs))));
-      return { ...p, times, lag: (k * GOLDEN) % 1 };
-    });
-    for (let turn = 0; turn < turns; turn++)
-      for (const { scenes, ms, times, lag } of round) {
-        const share = (at: number) => Math.floor((at * times) / turns + lag);
-        if (share(turn + 1) === share(turn)) continue;
-        toMs += ms / times;
-        blocks.push({ scenes: new Set(scenes), toMs });
-      }
-  }
-  return blocks;
+/** Reckons scenes that got less than their share slower, and the others faster. */
+function slower(slow: readonly number[], due: readonly number[], starts: readonly number[][]): number[] {
+  const ratio = due.map((x, i) => Math.max(x, 1) / Math.max(starts[i]!.length, 1));
+  const mean = ratio.reduce((sum, r) => sum + r, 0) / ratio.length;
+  return slow.map((x, i) => x * (ratio[i]! / mean) ** 0.7);
 }

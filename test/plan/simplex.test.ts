@@ -19,9 +19,12 @@ function greatestWorth({ worth, most, rows }: Packing): number {
   return solution.ObjectiveValue;
 }
 
-/** Checks that the answer is a packing, and gives back its worth. */
+/**
+ * Checks that the answer is a packing, that its prices prove that there is none of greater worth (duality: Gale, Kuhn
+ * and Tucker 1951), and gives back its worth.
+ */
 function worthOf(packing: Packing): number {
-  const x = packed(packing);
+  const { x, prices } = packed(packing);
   x.forEach((value, j) => {
     expect(value).toBeGreaterThanOrEqual(0);
     expect(value).toBeLessThanOrEqual(packing.most[j]! + 1e-6);
@@ -30,7 +33,22 @@ function worthOf(packing: Packing): number {
     const size = takes.reduce((most, [, a]) => Math.max(most, Math.abs(a)), room);
     expect(takes.reduce((sum, [j, a]) => sum + a * x[j]!, 0)).toBeLessThanOrEqual(room + 1e-4 * size);
   }
-  return packing.worth.reduce((sum, c, j) => sum + c * x[j]!, 0);
+  const worth = packing.worth.reduce((sum, c, j) => sum + c * x[j]!, 0);
+  // Whoever buys up all room at these prices, and pays for each variable what it is worth above them, pays as much.
+  const above = [...packing.worth];
+  let paid = 0;
+  packing.rows.forEach(({ takes, room }, i) => {
+    expect(prices[i]).toBeGreaterThanOrEqual(0);
+    paid += prices[i]! * room;
+    for (const [j, a] of takes) above[j]! -= prices[i]! * a;
+  });
+  above.forEach((gain, j) => {
+    if (packing.most[j] === Infinity) expect(gain).toBeLessThanOrEqual(1e-6);
+    else paid += Math.max(0, gain) * packing.most[j]!;
+  });
+  expect(paid).toBeGreaterThan(worth - 1e-3 * (1 + worth));
+  expect(paid).toBeLessThan(worth + 1e-3 * (1 + worth));
+  return worth;
 }
 
 test('packings drawn by chance have the greatest worth that HiGHS finds', () => {

@@ -1,0 +1,238 @@
+import { type Block, Packer } from './blocks.ts';
+import type { Limits } from './bound.ts';
+import { type PlanScene, type Problem, worthWanted } from './problem.ts';
+import { type Packing, packed } from './simplex.ts';
+
+/** How the night is divided among blocks, and how many runs of each scene that makes, fractions allowed. */
+export interface Mix {
+  /** The night until the loud scenes must be silent, and after. */
+  readonly stretches: readonly Division[];
+  readonly runs: readonly number[];
+}
+
+/** A stretch of the night, divided. */
+export interface Division {
+  readonly played: readonly { readonly block: Block; readonly times: number }[];
+  /** By scene, for how much of the night a run of it is worth giving, ms. */
+  readonly worthMs: readonly number[];
+}
+
+interface Stretch {
+  readonly ms: number;
+  readonly packer: Packer;
+  blocks: readonly Block[];
+  /** What a run of each scene is worth, and a ms, as the night was last divided. */
+  worth: readonly number[];
+  rent: number;
+}
+
+/** What the level counts against all runs together, so that it is settled first. */
+const LEVEL_FIRST = 1000;
+
+/** New blocks a round, and of them so many made from one that is played. */
+const ROUND = 100;
+const REPACKED = 0.7;
+
+/** Rounds at least and at most, and so many times its share of the work is done for the least of them. */
+const ROUNDS = [24, 60] as const;
+const LEAST_WORK = 5;
+
+/** After fewer rounds the division is worth nothing yet. */
+const FEW = 8;
+
+/** Of more blocks than this the worst are forgotten. */
+const KEPT = 50;
+
+/** Steps of the simplex method, in numbers of the tableau changed, that cost as much as to ask a rule. */
+const STEP = 200;
+
+/** Time that is worth no more than this share of all runs together is free: what is left are the last bits of a sum. */
+const FREE = 1e-6;
+
+/** A block must be worth so much more than its time. */
+const GAIN = 1e-6;
+
+/**
+ * Finds blocks, and divides the night among them: the greatest level, then the greatest worth. Sums over the night
+ * (amperes × hours) can't see that 3 A and 3 A don't fit in 5 A, nor that a motor which starts with most of the breaker
+ * wants all else to pause; blocks can. It is what cutting stock is to filling it by weight, and new blocks are found as
+ * new cuts are (Gilmore and Gomory 1961): by what one run more of each scene is worth as things stand.
+ */
+export class Mixer {
+  /** Work done, in rules asked. */
+  work = 0;
+  private readonly problem: Problem;
+  private readonly limits: Limits;
+  private readonly chance: () => number;
+  private readonly able: readonly PlanScene[];
+  private readonly stretches: readonly Stretch[];
+
+  /** @param limits whole runs in `most` */
+  constructor(problem: Problem, limits: Limits, chance: () => number) {
+    this.problem = problem;
+    this.limits = limits;
+    this.chance = chance;
+    this.able = problem.scenes.filter((s) => s.wanted > 0 && limits.most[s.index]! >= 1);
+    const quietMs = silentFrom(problem, this.able);
+    this.stretches = [
+      { ms: quietMs, scenes: this.able },
+      { ms: problem.windowMs - quietMs, scenes: this.able.filter((s) => !early(s)) },
+    ]
+      .filter(({ ms, scenes }) => ms > 0 && scenes.length > 0)
+      .map(({ ms, scenes }) => ({
+        ms,
+        packer: new Packer(problem, scenes, chance),
+        blocks: scenes.map((s) => ({ runs: [{ scene: s.index, at: 0 }], ms: Math.max(1, s.lengthMs) })),
+        worth: [],
+        rent: 0,
+      }));
+  }
+
+  /** Looks for blocks by so much work, more or less, and divides the night among the best. */
+  search(work: number): Mix | null {
+    const even = this.problem.scenes.map(() => 1);
+    const [least, most] = ROUNDS;
+    let mix = this.divide(even, 1);
+    let k = 0;
+    for (; k < most && this.work < (k < least ? LEAST_WORK * work : work); k++) {
+      if (this.stretches.every((stretch) => stretch.rent === 0)) return mix;
+      mix = this.round(even, 1);
+    }
+    return k < FEW ? null : mix;
+  }
+
+  /**
+   * One round of new blocks, and the night divided anew.
+   * @param slow by scene, how many times as long as it is a run is reckoned
+   * @param room how many times as long as it is the night is reckoned
+   */
+  round(slow: readonly number[], room: number): Mix {
+    for (const stretch of this.stretches) {
+      const { worth, rent, packer } = stretch;
+      if (rent === 0) continue;
+      const gain = (block: Block) =>
+        block.runs.reduce((sum, r) => sum + worth[r.scene]!, 0) / block.ms - rent;
+      const kept = KEPT + this.able.length;
+      if (stretch.blocks.length > 1.5 * kept) stretch.blocks = best(stretch.blocks, gain, kept);
+      const bases = stretch.blocks.filter((block) => gain(block) > -GAIN * rent);
+      const found: Block[] = [];
+      for (let k = 0; k < ROUND; k++) {
+        const base = bases[Math.floor(this.chance() * bases.length)];
+        const block = base && this.chance() < REPACKED ? packer.repack(worth, base) : packer.pack(worth);
+        if (block.runs.length > 0 && gain(block) > GAIN * rent) found.push(block);
+      }
+      stretch.blocks = [...stretch.blocks, ...found];
+      this.work += packer.work;
+      packer.work = 0;
+    }
+    return this.divide(slow, room);
+  }
+
+  private divide(slow: readonly number[], room: number): Mix {
+    const { scenes, windowMs } = this.problem;
+    const packing = this.packing(slow, room);
+    const { x, prices, steps } = packed(packing);
+    this.work += (steps * packing.rows.length * packing.worth.length) / STEP;
+    const level = x[scenes.length]!;
+    let first = scenes.length + 1;
+    const stretches = this.stretches.map((stretch, h): Division => {
+      const { ms, blocks } = stretch;
+      const worth = scenes.map(() => 0);
+      this.able.forEach((s, k) => {
+        worth[s.index] = (prices[this.stretches.length + k]! * s.spacingMs * ms) / windowMs;
+      });
+      stretch.worth = worth;
+      stretch.rent = prices[h]! < FREE ? 0 : prices[h]!;
+      const times = blocks.map((block, k) => (ms * x[first + k]!) / block.ms);
+      first += blocks.length;
+      return {
+        played: blocks.map((block, k) => ({ block, times: times[k]! })).filter((p) => p.times > 0.01),
+        // Where there is time enough, none is dear: then runs are worth what they last.
+        worthMs: worth.map((x, i) =>
+          stretch.rent > 0 ? Math.min(x / stretch.rent, windowMs) : scenes[i]!.spacingMs,
+        ),
+      };
+    });
+    const runs = scenes.map(() => 0);
+    for (const s of this.able) runs[s.index] = s.wanted * (x[s.index]! + level * s.weight);
+    return { stretches, runs };
+  }
+
+  /**
+   * The linear programme. Variables, all of about one size: each scene's runs beyond its share of the level over what it
+   * wants, the level, each block's share of its stretch. Rows: each stretch; for each scene, that blocks give the time
+   * that its runs take; that none has more than it can; the sums over the night.
+   */
+  private packing(slow: readonly number[], room: number): Packing {
+    const { problem, limits, able, stretches } = this;
+    const { scenes, windowMs } = problem;
+    const n = scenes.length;
+    const blocks = stretches.flatMap(({ ms, blocks }, h) => blocks.map((block) => ({ block, ms, h })));
+    const worth = new Array<number>(n + 1 + blocks.length).fill(0);
+    const most = new Array<number>(n + 1 + blocks.length).fill(Infinity);
+    most.fill(0, 0, n);
+    const total = worthWanted(problem);
+    for (const s of able) {
+      worth[s.index] = (s.weight * s.wanted) / total;
+      most[s.index] = limits.most[s.index]! / s.wanted;
+    }
+    const heaviest = able.reduce((w, s) => Math.max(w, s.weight), 0);
+    worth[n] = LEVEL_FIRST;
+    most[n] = heaviest > 0 ? Math.min(1, 1 / heaviest) : 0;
+
+    const nights = stretches.map((): Row => ({ takes: [], room }));
+    const owns = new Map(
+      able.map((s): [number, Row] => {
+        const busy = (slow[s.index]! * s.spacingMs * s.wanted) / windowMs;
+        const takes: Row['takes'] = [
+          [s.index, busy],
+          [n, busy * s.weight],
+        ];
+        return [s.index, { takes, room: 0 }];
+      }),
+    );
+    blocks.forEach(({ block, ms, h }, k) => {
+      nights[h]!.takes.push([n + 1 + k, 1]);
+      const given = new Map<number, number>();
+      for (const { scene } of block.runs)
+        given.set(scene, (given.get(scene) ?? 0) + (scenes[scene]!.spacingMs * ms) / (block.ms * windowMs));
+      for (const [scene, share] of given) owns.get(scene)!.takes.push([n + 1 + k, -share]);
+    });
+    const caps = able.map((s): Row => {
+      const takes: Row['takes'] = [
+        [s.index, 1],
+        [n, s.weight],
+      ];
+      return { takes, room: most[s.index]! };
+    });
+    const sums = limits.rows.map((row): Row => {
+      const takes = row.takes.map(([i, a]): [number, number] => [i, (a * scenes[i]!.wanted) / row.room]);
+      const level = takes.reduce((sum, [i, a]) => sum + a * scenes[i]!.weight, 0);
+      return { takes: [...takes, [n, level]], room: 1 };
+    });
+    return { worth, most, rows: [...nights, ...owns.values(), ...caps, ...sums] };
+  }
+}
+
+interface Row {
+  readonly takes: [variable: number, amount: number][];
+  readonly room: number;
+}
+
+/** The best blocks, as many as are kept; first found, first served. */
+function best(blocks: readonly Block[], gain: (block: Block) => number, kept: number): Block[] {
+  const keyed = blocks.map((block, k) => ({ block, gain: gain(block), k }));
+  keyed.sort((a, b) => b.gain - a.gain || a.k - b.k);
+  return keyed.slice(0, kept).map(({ block }) => block);
+}
+
+function early(s: PlanScene): boolean {
+  return s.lastMs < s.lastByCloseMs;
+}
+
+/** When the last loud scene must have ended; the night's end where none need be. */
+function silentFrom(problem: Problem, scenes: readonly PlanScene[]): number {
+  const loud = scenes.filter(early);
+  if (loud.length === 0) return problem.windowMs;
+  return Math.min(problem.windowMs, Math.max(...loud.map((s) => s.lastMs + s.lengthMs)));
+}
