@@ -38,7 +38,7 @@ const ROUNDS = [24, 60] as const;
 const LEAST_WORK = 5;
 
 /** After fewer rounds the division is worth nothing yet. */
-const FEW = 8;
+const FEW = 5;
 
 /** Of more blocks than this the worst are forgotten. */
 const KEPT = 50;

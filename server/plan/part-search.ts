@@ -8,7 +8,7 @@ import { type Problem, totalWanted } from './problem.ts';
 import { Schedule, scheduleOf } from './schedule.ts';
 import { better, type Score, scoreOf } from './score.ts';
 import { mostEven, type Tried } from './tried.ts';
-import { weave } from './weave.ts';
+import { Weaver } from './weave.ts';
 
 /** From keeping to times to filling rooms; later ones fill better and are less even. */
 const STYLES: readonly Style[] = [
@@ -25,7 +25,10 @@ const HANDING = 6;
 /** Beyond this share of its work, runs are handed out in the best style alone. */
 const HANDING_ALL = 0.25;
 
-/** Where blocks come so near to the ceiling, little is left to find in other ways. */
+/** So often blocks are played in any part. */
+const TRIALS = 3;
+
+/** Blocks that come no nearer than this to what was reached without them serve no more; so near to the ceiling, little is left to find in other ways. */
 const WOVEN = 0.9;
 
 /** The search for one part of the problem. */
@@ -33,6 +36,8 @@ export class PartSearch {
   readonly size: number;
   /** The highest level at which what each scene is owed, in whole runs, stays within the sums of the night. */
   readonly ceiling: number;
+  /** The greatest worth by the sums of the night. */
+  private readonly mostWorth: number;
   /** Every scene can have a run. A part where one can have none is at level 0, and holds no other part back. */
   readonly able: boolean;
   /** The starts of the best schedule so far, and how good it is. */
@@ -42,6 +47,8 @@ export class PartSearch {
   spent = 0;
   /** Blocks came near the ceiling. */
   woven = false;
+  /** What plays blocks; null where that is not worth its work. */
+  weaver: Weaver | null = null;
   /** Work done by handing runs out. */
   private handed = 0;
   private readonly tried: Tried[] = [];
@@ -56,6 +63,12 @@ export class PartSearch {
     this.size = totalWanted(problem);
     this.limits = wholeLimits(problem, limitsOf(problem));
     this.ceiling = greatestLevel(problem, this.limits, owedWhole);
+    const counts = bestCounts(
+      problem,
+      this.limits,
+      problem.scenes.map(() => 0),
+    );
+    this.mostWorth = problem.scenes.reduce((sum, s) => sum + s.weight * counts[s.index]!, 0);
     this.able = problem.scenes.every((s) => s.wanted === 0 || this.limits.most[s.index]! >= 1);
     this.best = problem.scenes.map(() => []);
     this.score = scoreOf(problem, this.best);
@@ -100,32 +113,52 @@ export class PartSearch {
     }
   }
 
-  /** Plays blocks in turn. The best of that goes on to be searched; what was the best before is not forgotten. */
-  weave(ceiling: number, work: number): void {
-    if (this.full()) return;
+  /** Plays blocks in turn, a few times. What was the best before is not forgotten. */
+  weave(work: number): void {
+    if (this.full() || this.problem.scenes.length < 2) return;
     this.keep();
-    const { starts, spent } = weave(this.problem, this.limits, this.score.level, work, this.chance);
-    this.tried.push(...starts.map((own) => ({ starts: own, score: scoreOf(this.problem, own) })));
-    this.spent += spent;
-    this.pick(ceiling);
-    this.woven = this.score.level >= WOVEN * this.ceiling;
+    const before = this.score.level;
+    const weaver = new Weaver(this.problem, this.limits, this.chance);
+    if (weaver.begin(work)) {
+      this.weaver = weaver;
+      for (let k = 0; k < TRIALS; k++) this.lay(weaver);
+      if (this.highest() < WOVEN * before) this.weaver = null;
+    }
+    this.spent += weaver.spent;
+    this.woven = this.weaver !== null && this.highest() >= WOVEN * this.ceiling;
   }
 
-  /** Settles on one of all that were tried. */
-  choose(ceiling: number): void {
+  /** Plays blocks once more. */
+  weaveOn(): void {
+    if (this.weaver === null) return;
+    const before = this.weaver.spent;
+    this.lay(this.weaver);
+    this.spent += this.weaver.spent - before;
+  }
+
+  private lay(weaver: Weaver): void {
+    for (const starts of weaver.lay()) this.tried.push({ starts, score: scoreOf(this.problem, starts) });
+  }
+
+  /** The highest level of all that were tried. */
+  highest(): number {
+    return this.tried.reduce((most, { score }) => Math.max(most, score.level), this.score.level);
+  }
+
+  /**
+   * Settles on one of all that were tried.
+   * @param cap the level that the worst part reaches
+   */
+  choose(cap: number, ceiling: number): void {
     if (this.full()) return;
     this.keep();
-    this.pick(ceiling);
+    const { starts, score } = mostEven(this.tried, cap, { level: ceiling, worth: this.mostWorth });
+    this.best = starts.map((own) => [...own]);
+    this.score = score;
   }
 
   private keep(): void {
     this.tried.push({ starts: this.best, score: this.score });
-  }
-
-  private pick(ceiling: number): void {
-    const { starts, score } = mostEven(this.tried, ceiling);
-    this.best = starts.map((own) => [...own]);
-    this.score = score;
   }
 
   /** Hands runs out so as to reach a level; gives back the lower of it and what was reached. */

@@ -5,7 +5,14 @@ import { Schedule } from './schedule.ts';
 import { GOLDEN } from './score.ts';
 
 /** Shares of the work: for blocks, for what keeps to times, for evenness; the rest is for what has come of these. */
-const WORK = { weaving: 0.35, byTimes: 0.3, evening: 0.15 };
+const WORK = { weaving: 0.4, byTimes: 0.25, evening: 0.15 };
+
+/** Of the work for blocks, the share for finding them. */
+const FINDING = 0.7;
+
+/** So many layings more of blocks for each part there are at least, and at most. */
+const LEAST = 1;
+const MOST = 25;
 
 /** What has come of blocks is searched on at least so much. */
 const CLIMB = 60_000;
@@ -28,19 +35,23 @@ export function searched(problem: Problem, chance: () => number, work: number): 
   // The lowest level of any part is that of the whole, so no part need do better than the worst.
   const able = parts.filter((part) => part.able);
   const ceiling = able.reduce((least, part) => Math.min(least, part.ceiling), 1);
-  for (const part of short) part.weave(ceiling, WORK.weaving * share(part));
+  for (const part of short) part.weave(FINDING * WORK.weaving * share(part));
+  weaveOn(
+    short,
+    short.reduce((sum, part) => sum + WORK.weaving * share(part), 0),
+  );
   const rest = short.filter((part) => !part.woven || share(part) > THOROUGH);
   let level = able
     .filter((part) => short.includes(part) && !rest.includes(part))
-    .reduce((least, part) => Math.min(least, part.score.level), 1);
+    .reduce((least, part) => Math.min(least, part.highest()), 1);
   for (const part of [...rest].sort((a, b) => a.ceiling - b.ceiling)) {
     const reached = part.reach(level, share(part));
     if (part.able) level = reached;
   }
   climb(rest, ceiling, (part) => WORK.byTimes * share(part));
-  for (const part of rest) part.choose(ceiling);
+  settle(short, ceiling);
   climb(short, ceiling, (part) => Math.max(CLIMB, (1 - WORK.evening) * share(part) - part.spent));
-  for (const part of short) part.choose(ceiling);
+  settle(short, ceiling);
 
   const whole = new Schedule(problem);
   parts.forEach((part, k) => {
@@ -52,11 +63,28 @@ export function searched(problem: Problem, chance: () => number, work: number): 
   return whole;
 }
 
-/** Searches all parts for a higher level, then for more runs at the level of the worst of them. */
-function climb(parts: readonly PartSearch[], ceiling: number, work: (part: PartSearch) => number): void {
-  for (const part of [...parts].sort((a, b) => a.score.level - b.score.level))
-    part.raise(ceiling, work(part) / 2);
+/** Plays blocks on in the parts where least has come of them: the lowest level of any is that of the whole. */
+function weaveOn(parts: readonly PartSearch[], work: number): void {
+  const weaving = parts.filter((part) => part.weaver !== null);
+  if (weaving.length === 0) return;
+  const spent = () => weaving.reduce((sum, part) => sum + part.spent, 0);
+  for (let k = 0; k < MOST * weaving.length && (k < LEAST * weaving.length || spent() < work); k++)
+    weaving.reduce((a, b) => (b.highest() < a.highest() ? b : a)).weaveOn();
+}
+
+/** Each part settles on what serves the whole best. */
+function settle(parts: readonly PartSearch[], ceiling: number): void {
   const able = parts.filter((part) => part.able);
-  const level = able.reduce((least, part) => Math.min(least, part.score.level), 1);
-  for (const part of parts) part.gain(level, work(part) / 2);
+  const cap = able.reduce((least, part) => Math.min(least, part.highest()), 1);
+  for (const part of parts) part.choose(cap, ceiling);
+}
+
+/** Searches all parts for a higher level, the lowest first and none beyond it, and then for more runs at that level. */
+function climb(parts: readonly PartSearch[], ceiling: number, work: (part: PartSearch) => number): void {
+  let level = ceiling;
+  for (const part of [...parts].sort((a, b) => a.score.level - b.score.level)) {
+    part.raise(level, work(part) / 2);
+    if (part.able) level = Math.min(level, part.score.level);
+  }
+  for (const part of parts) part.gain(Math.min(level, part.score.level), work(part) / 2);
 }
