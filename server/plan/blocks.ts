@@ -1,7 +1,10 @@
 import { type PlanScene, type Problem, sizeOf } from './problem.ts';
 import { Schedule } from './schedule.ts';
 
-/** A few runs packed close together, which can play over and over: nothing else need go on before or after it. */
+/**
+ * A few runs packed close together: nothing else need go on before or after it. Where runs must rest, or a zone keep its
+ * gap, it can't play again at once; then it is laid a little later than its length says.
+ */
 export interface Block {
   /** In order of their starts, ms from the block's own beginning. */
   readonly runs: readonly BlockRun[];
@@ -63,6 +66,7 @@ export class Packer {
     let spanMs = this.someMs();
     if (long > 0.3) spanMs += this.someMs();
     if (long > 0.8) spanMs += this.someMs();
+    spanMs = Math.min(spanMs, LONGEST * this.meanMs);
     return this.packed(worth, { spanMs, ...this.taste(3 * chance()) }, []);
   }
 

@@ -5,6 +5,9 @@ import type { Schedule } from './schedule.ts';
 /** How much a block's own turn counts against what its scenes are behind. */
 const TURN = 0.5;
 
+/** So many runs looked at cost as much as to ask a rule. */
+const LOOKS = 16;
+
 /** How far runs may be drawn forward against what was laid before, in lengths of their block. */
 const DRAWN = 0.25;
 
@@ -21,9 +24,9 @@ export function lay(schedule: Schedule, mix: Mix, chance: () => number): number 
   const { scenes } = schedule.problem;
   let at = 0;
   let endMs = 0;
-  const given = scenes.map(() => 0);
+  const before = scenes.map(() => 0);
   for (const division of mix.stretches) {
-    const turns = new Turns(schedule, division, mix.runs, given, chance);
+    const turns = new Turns(schedule, division, mix.runs, before, chance);
     for (let next = turns.next(); next; next = turns.next()) {
       const put = putAll(schedule, next.runs, at);
       if (put.runs.length === 0) continue;
@@ -34,7 +37,7 @@ export function lay(schedule: Schedule, mix: Mix, chance: () => number): number 
       at = Math.floor(put.at + next.ms / 2);
     }
     turns.share.forEach((x, i) => {
-      given[i]! += x;
+      before[i]! += x;
     });
   }
   return endMs;
@@ -47,30 +50,33 @@ class Turns {
   private readonly schedule: Schedule;
   private readonly division: Division;
   /** By scene, the runs due before this stretch. */
-  private readonly given: readonly number[];
+  private readonly before: readonly number[];
   /** By scene, what the blocks hold of it: more than its share where it has all that it can have. */
   private readonly held: readonly number[];
   private readonly lags: readonly number[];
   private readonly used: number[];
   private readonly spanMs: number;
+  /** Runs of all blocks played. */
+  private readonly size: number;
   private passedMs = 0;
 
   constructor(
     schedule: Schedule,
     division: Division,
     runs: readonly number[],
-    given: readonly number[],
+    before: readonly number[],
     chance: () => number,
   ) {
     const held = runs.map(() => 0);
     for (const { block, times } of division.played) for (const { scene } of block.runs) held[scene]! += times;
     this.schedule = schedule;
     this.division = division;
-    this.given = [...given];
+    this.before = [...before];
     this.held = held;
-    this.share = runs.map((x, i) => Math.min(held[i]!, Math.max(0, x - given[i]!)));
+    this.share = runs.map((x, i) => Math.min(held[i]!, Math.max(0, x - before[i]!)));
     this.lags = division.played.map(() => chance() - 0.5);
     this.used = division.played.map(() => 0);
+    this.size = division.played.reduce((sum, { block }) => sum + block.runs.length, 0);
     this.spanMs = division.played.reduce((sum, { block, times }) => sum + times * block.ms, 0);
   }
 
@@ -86,6 +92,7 @@ class Turns {
       best = b;
     }
     const { block } = played[best]!;
+    this.schedule.work += this.size / LOOKS;
     const by = this.by(block.ms);
     this.used[best]! += 1;
     this.passedMs += block.ms;
@@ -111,11 +118,11 @@ class Turns {
 
   /** How many runs a scene lacks by then. */
   private late(scene: number, by: number): number {
-    return this.given[scene]! + this.share[scene]! * by - this.schedule.starts[scene]!.length;
+    return this.before[scene]! + this.share[scene]! * by - this.schedule.starts[scene]!.length;
   }
 }
 
-/** Puts runs in where all of them fit first from `from` on, but for those that can't be had tonight any more. */
+/** Puts runs in where all of them fit first from `from` on, but for those that no waiting helps. */
 function putAll(
   schedule: Schedule,
   runs: readonly BlockRun[],
@@ -134,7 +141,7 @@ function putAll(
       put.push({ scene, at: t });
     }
     if (byMs === 0) return { runs: put, at: shift };
-    // What was added last can always be taken back: all was well without it.
+    // What was added last can be taken back: all was well without it.
     for (const run of put.reverse()) schedule.remove(scenes[run.scene]!, run.at);
     shift += byMs;
   }

@@ -1,6 +1,7 @@
 import { type Block, Packer } from './blocks.ts';
 import type { Limits } from './bound.ts';
 import { type PlanScene, type Problem, worthWanted } from './problem.ts';
+import { Schedule } from './schedule.ts';
 import { type Packing, packed } from './simplex.ts';
 
 /** How the night is divided among blocks, and how many runs of each scene that makes, fractions allowed. */
@@ -21,6 +22,8 @@ interface Stretch {
   readonly ms: number;
   readonly packer: Packer;
   blocks: readonly Block[];
+  /** Those of them that are played, as the night was last divided. */
+  played: ReadonlySet<Block>;
   /** What a run of each scene is worth, and a ms, as the night was last divided. */
   worth: readonly number[];
   rent: number;
@@ -33,12 +36,12 @@ const LEVEL_FIRST = 1000;
 const ROUND = 100;
 const REPACKED = 0.7;
 
-/** Rounds at least and at most, and so many times its share of the work is done for the least of them. */
-const ROUNDS = [24, 60] as const;
-const LEAST_WORK = 5;
-
-/** After fewer rounds the division is worth nothing yet. */
+/** Rounds at most; after fewer than the least the division is worth nothing yet. */
+const ROUNDS = 60;
 const FEW = 5;
+
+/** What it costs to pack a block, in rules asked, over the square of the number of scenes: about. */
+const PACKING = 0.5;
 
 /** Of more blocks than this the worst are forgotten. */
 const KEPT = 50;
@@ -48,6 +51,14 @@ const STEP = 200;
 
 /** Time that is worth no more than this share of all runs together is free: what is left are the last bits of a sum. */
 const FREE = 1e-6;
+
+/** The level is settled to within this share of it, by so many divisions at most, from so many times the last on. */
+const UNSETTLED = 0.001;
+const DIVISIONS = 10;
+const HIGHER = 1.2;
+
+/** The secant is trusted no further than this slope. */
+const LEAST_SLOPE = 0.2;
 
 /** A block must be worth so much more than its time. */
 const GAIN = 1e-6;
@@ -64,8 +75,10 @@ export class Mixer {
   private readonly problem: Problem;
   private readonly limits: Limits;
   private readonly chance: () => number;
-  private readonly able: readonly PlanScene[];
+  private able: readonly PlanScene[];
   private readonly stretches: readonly Stretch[];
+  /** The level up to which heavy scenes are owed more than the others; see `owedAt`. */
+  private aim = 1;
 
   /** @param limits whole runs in `most` */
   constructor(problem: Problem, limits: Limits, chance: () => number) {
@@ -82,23 +95,43 @@ export class Mixer {
       .map(({ ms, scenes }) => ({
         ms,
         packer: new Packer(problem, scenes, chance),
-        blocks: scenes.map((s) => ({ runs: [{ scene: s.index, at: 0 }], ms: Math.max(1, s.lengthMs) })),
+        blocks: alone(problem, scenes),
+        played: new Set<Block>(),
         worth: [],
         rent: 0,
       }));
   }
 
-  /** Looks for blocks by so much work, more or less, and divides the night among the best. */
+  /** Looks for blocks by so much work, and divides the night among the best; null where that is too little work. */
   search(work: number): Mix | null {
+    if (worthWanted({ ...this.problem, scenes: this.able }) === 0 || FEW * this.roundWork() > work)
+      return null;
     const even = this.problem.scenes.map(() => 1);
-    const [least, most] = ROUNDS;
     let mix = this.divide(even, 1);
-    let k = 0;
-    for (; k < most && this.work < (k < least ? LEAST_WORK * work : work); k++) {
-      if (this.stretches.every((stretch) => stretch.rent === 0)) return mix;
+    for (let k = 0; k < ROUNDS && this.work < work; k++) {
+      if (this.stretches.every((stretch) => stretch.rent === 0)) break;
       mix = this.round(even, 1);
+      // What no block has is left to others to place, and must not hold the level at nothing.
+      if (k === FEW && this.dropUnseen()) mix = this.divide(even, 1);
     }
-    return k < FEW ? null : mix;
+    return mix;
+  }
+
+  /** What a round costs, about, in rules asked. */
+  private roundWork(): number {
+    const n = this.able.length;
+    const rows = 2 * n + this.limits.rows.length;
+    return (rows * (2 * n + 2 * KEPT) * (rows + n)) / STEP + PACKING * ROUND * n * n;
+  }
+
+  /** Leaves out scenes that are in no block; whether there were any. */
+  private dropUnseen(): boolean {
+    const seen = new Set(
+      this.stretches.flatMap(({ blocks }) => blocks.flatMap((b) => b.runs.map((r) => r.scene))),
+    );
+    const all = this.able.length;
+    this.able = this.able.filter((s) => seen.has(s.index));
+    return this.able.length < all;
   }
 
   /**
@@ -113,8 +146,8 @@ export class Mixer {
       const gain = (block: Block) =>
         block.runs.reduce((sum, r) => sum + worth[r.scene]!, 0) / block.ms - rent;
       const kept = KEPT + this.able.length;
-      if (stretch.blocks.length > 1.5 * kept) stretch.blocks = best(stretch.blocks, gain, kept);
-      const bases = stretch.blocks.filter((block) => gain(block) > -GAIN * rent);
+      if (stretch.blocks.length > 1.5 * kept) stretch.blocks = best(stretch, gain, kept);
+      const bases = stretch.blocks.filter((block) => stretch.played.has(block));
       const found: Block[] = [];
       for (let k = 0; k < ROUND; k++) {
         const base = bases[Math.floor(this.chance() * bases.length)];
@@ -130,9 +163,7 @@ export class Mixer {
 
   private divide(slow: readonly number[], room: number): Mix {
     const { scenes, windowMs } = this.problem;
-    const packing = this.packing(slow, room);
-    const { x, prices, steps } = packed(packing);
-    this.work += (steps * packing.rows.length * packing.worth.length) / STEP;
+    const { x, prices } = this.solved(slow, room);
     const level = x[scenes.length]!;
     let first = scenes.length + 1;
     const stretches = this.stretches.map((stretch, h): Division => {
@@ -143,6 +174,7 @@ export class Mixer {
       });
       stretch.worth = worth;
       stretch.rent = prices[h]! < FREE ? 0 : prices[h]!;
+      stretch.played = new Set(blocks.filter((_, k) => x[first + k]! > 0));
       const times = blocks.map((block, k) => (ms * x[first + k]!) / block.ms);
       first += blocks.length;
       return {
@@ -154,8 +186,43 @@ export class Mixer {
       };
     });
     const runs = scenes.map(() => 0);
-    for (const s of this.able) runs[s.index] = s.wanted * (x[s.index]! + level * s.weight);
+    for (const s of this.able) runs[s.index] = s.wanted * (x[s.index]! + level * this.owedAt(s));
     return { stretches, runs };
+  }
+
+  /**
+   * A scene is owed min(1, level × weight) of what it wants, which no linear programme can say. Up to a level aimed at
+   * the straight line to it serves. The lower the aim, the more heavy scenes are owed for each unit of the level and the
+   * lower the level reached; where both agree is found by the secant.
+   */
+  private solved(slow: readonly number[], room: number): ReturnType<typeof packed> {
+    let before: { aim: number; over: number } | null = null;
+    this.aim = Math.min(1, HIGHER * this.aim);
+    for (let k = 1; ; k++) {
+      const packing = this.packing(slow, room);
+      const found = packed(packing);
+      this.work += (found.steps * packing.rows.length * packing.worth.length) / STEP;
+      const level = found.x[this.problem.scenes.length]!;
+      const { aim } = this;
+      const over = aim - level;
+      const settled = over <= UNSETTLED * aim;
+      if (k === DIVISIONS || level <= 0 || this.able.every((s) => s.weight * aim <= 1)) return found;
+      if (settled && (before !== null || aim === 1)) return found;
+      if (settled) {
+        // All that was aimed at is reached: the aim was too low for what is known now.
+        this.aim = Math.min(1, 2 * aim);
+        continue;
+      }
+      const slope = before === null ? 1 : (before.over - over) / (before.aim - aim);
+      this.aim = aim - over / Math.min(1, Math.max(LEAST_SLOPE, slope));
+      if (this.aim <= 0) this.aim = level;
+      before = { aim, over };
+    }
+  }
+
+  /** What a scene is owed for each unit of the level, up to what is aimed at. */
+  private owedAt(s: PlanScene): number {
+    return Math.min(1, this.aim * s.weight) / this.aim;
   }
 
   /**
@@ -176,7 +243,7 @@ export class Mixer {
       worth[s.index] = (s.weight * s.wanted) / total;
       most[s.index] = limits.most[s.index]! / s.wanted;
     }
-    const heaviest = able.reduce((w, s) => Math.max(w, s.weight), 0);
+    const heaviest = able.reduce((w, s) => Math.max(w, this.owedAt(s)), 0);
     worth[n] = LEVEL_FIRST;
     most[n] = heaviest > 0 ? Math.min(1, 1 / heaviest) : 0;
 
@@ -186,7 +253,7 @@ export class Mixer {
         const busy = (slow[s.index]! * s.spacingMs * s.wanted) / windowMs;
         const takes: Row['takes'] = [
           [s.index, busy],
-          [n, busy * s.weight],
+          [n, busy * this.owedAt(s)],
         ];
         return [s.index, { takes, room: 0 }];
       }),
@@ -196,18 +263,18 @@ export class Mixer {
       const given = new Map<number, number>();
       for (const { scene } of block.runs)
         given.set(scene, (given.get(scene) ?? 0) + (scenes[scene]!.spacingMs * ms) / (block.ms * windowMs));
-      for (const [scene, share] of given) owns.get(scene)!.takes.push([n + 1 + k, -share]);
+      for (const [scene, share] of given) owns.get(scene)?.takes.push([n + 1 + k, -share]);
     });
     const caps = able.map((s): Row => {
       const takes: Row['takes'] = [
         [s.index, 1],
-        [n, s.weight],
+        [n, this.owedAt(s)],
       ];
       return { takes, room: most[s.index]! };
     });
     const sums = limits.rows.map((row): Row => {
       const takes = row.takes.map(([i, a]): [number, number] => [i, (a * scenes[i]!.wanted) / row.room]);
-      const level = takes.reduce((sum, [i, a]) => sum + a * scenes[i]!.weight, 0);
+      const level = takes.reduce((sum, [i, a]) => sum + a * this.owedAt(scenes[i]!), 0);
       return { takes: [...takes, [n, level]], room: 1 };
     });
     return { worth, most, rows: [...nights, ...owns.values(), ...caps, ...sums] };
@@ -219,10 +286,17 @@ interface Row {
   readonly room: number;
 }
 
-/** The best blocks, as many as are kept; first found, first served. */
-function best(blocks: readonly Block[], gain: (block: Block) => number, kept: number): Block[] {
-  const keyed = blocks.map((block, k) => ({ block, gain: gain(block), k }));
-  keyed.sort((a, b) => b.gain - a.gain || a.k - b.k);
+/** A block of one run for each scene that can run without another, as long as it is from there to its own next. */
+function alone(problem: Problem, scenes: readonly PlanScene[]): Block[] {
+  return scenes
+    .filter((s) => new Schedule(problem).fits(s, 0))
+    .map((s) => ({ runs: [{ scene: s.index, at: 0 }], ms: Math.max(1, s.spacingMs) }));
+}
+
+/** The best blocks, as many as are kept, those that are played before all; first found, first served. */
+function best({ blocks, played }: Stretch, gain: (block: Block) => number, kept: number): Block[] {
+  const keyed = blocks.map((block, k) => ({ block, key: played.has(block) ? Infinity : gain(block), k }));
+  keyed.sort((a, b) => (a.key === b.key ? a.k - b.k : b.key - a.key));
   return keyed.slice(0, kept).map(({ block }) => block);
 }
 

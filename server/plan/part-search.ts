@@ -28,6 +28,10 @@ const HANDING_ALL = 0.25;
 /** So often blocks are played in any part. */
 const TRIALS = 3;
 
+/** So many of those tried are searched on for a higher level, each by so much work: what there is to gain so is soon gained. */
+const POLISHED = 6;
+const POLISH = 25_000;
+
 /** Blocks that come no nearer than this to what was reached without them serve no more; so near to the ceiling, little is left to find in other ways. */
 const WOVEN = 0.9;
 
@@ -121,23 +125,44 @@ export class PartSearch {
     const weaver = new Weaver(this.problem, this.limits, this.chance);
     if (weaver.begin(work)) {
       this.weaver = weaver;
-      for (let k = 0; k < TRIALS; k++) this.lay(weaver);
+      for (let k = 0; k < TRIALS; k++) this.layAgain(weaver);
       if (this.highest() < WOVEN * before) this.weaver = null;
     }
     this.spent += weaver.spent;
-    this.woven = this.weaver !== null && this.highest() >= WOVEN * this.ceiling;
+    this.woven = this.able && this.weaver !== null && this.highest() >= WOVEN * this.ceiling;
   }
 
   /** Plays blocks once more. */
   weaveOn(): void {
     if (this.weaver === null) return;
     const before = this.weaver.spent;
-    this.lay(this.weaver);
+    this.layAgain(this.weaver);
     this.spent += this.weaver.spent - before;
   }
 
-  private lay(weaver: Weaver): void {
-    for (const starts of weaver.lay()) this.tried.push({ starts, score: scoreOf(this.problem, starts) });
+  private layAgain(weaver: Weaver): void {
+    for (const starts of weaver.again()) this.tried.push({ starts, score: scoreOf(this.problem, starts) });
+  }
+
+  /** Searches for a higher level from the best of what was tried, one after the other, by so much work in all. */
+  polish(ceiling: number, work: number): void {
+    const count = Math.min(POLISHED, Math.floor(work / POLISH));
+    this.keep();
+    for (const tried of this.byMerit().slice(0, count)) {
+      this.take(tried);
+      this.raise(ceiling, POLISH);
+      this.keep();
+    }
+    this.take(this.byMerit()[0]!);
+  }
+
+  private byMerit(): Tried[] {
+    return [...this.tried].sort((a, b) => better(b.score, a.score));
+  }
+
+  private take({ starts, score }: Tried): void {
+    this.best = starts.map((own) => [...own]);
+    this.score = score;
   }
 
   /** The highest level of all that were tried. */
@@ -152,9 +177,7 @@ export class PartSearch {
   choose(cap: number, ceiling: number): void {
     if (this.full()) return;
     this.keep();
-    const { starts, score } = mostEven(this.tried, cap, { level: ceiling, worth: this.mostWorth });
-    this.best = starts.map((own) => [...own]);
-    this.score = score;
+    this.take(mostEven(this.tried, cap, { level: ceiling, worth: this.mostWorth }));
   }
 
   private keep(): void {

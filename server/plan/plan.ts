@@ -37,7 +37,7 @@ export function planTonight(yard: Yard, night: NightTimes, options: PlanOptions 
 /** Growing as the night does; a small yard is searched more thoroughly, since there the last run shows. */
 function defaultSteps(problem: Problem): number {
   const runs = totalWanted(problem);
-  return Math.round(300_000 + 100 * runs + (5_000_000 * 150) / (150 + runs));
+  return Math.round(300_000 + 120 * runs + (7_000_000 * 150) / (150 + runs));
 }
 
 function written(

@@ -34,7 +34,10 @@ export function mostEven(
   const high = tried.filter((t) => levelOf(t) >= leastLevel - 1e-9);
   const worth = Math.max(...high.map((t) => t.score.worth));
   const leastWorth = leastOf(worth, given * WORTH_GIVEN, KEPT.worth * most.worth);
-  const good = high.filter((t) => t.score.worth >= leastWorth - 1e-9);
+  const worthy = high.filter((t) => t.score.worth >= leastWorth - 1e-9);
+  // Scenes without weight count for nothing in either.
+  const spare = Math.max(...worthy.map((t) => t.score.spare));
+  const good = worthy.filter((t) => t.score.spare >= spare * (1 - given * WORTH_GIVEN));
   return good.reduce((a, b) => (b.score.uneven < a.score.uneven ? b : a));
 }
 

@@ -6,8 +6,8 @@ import type { Problem } from './problem.ts';
 import { Schedule, scheduleOf } from './schedule.ts';
 import { better, type Score, scoreOf } from './score.ts';
 
-/** How much of a night is laid: runs drawn forward leave room for more. */
-const ROOM = [0.95, 1.15] as const;
+/** How much of a night is laid at least and at most: runs drawn forward leave room for more. */
+const ROOM = [0.9, 1.15] as const;
 
 /** Rules asked in a block cost so much of those asked in a night. */
 const BLOCK_WORK = 0.6;
@@ -15,7 +15,8 @@ const BLOCK_WORK = 0.6;
 /**
  * Divides the night among blocks and lays them, again and again: a scene that got less than its share is reckoned slower
  * in the next laying, and a night that was over early longer. Where a block can't be played as it was packed (a duty over
- * hours, air that takes time, another scene's prop that is away) runs are left out, and searches do better.
+ * hours, air that takes time, another scene's prop that is away) runs are left out, and searches do better; where a rest
+ * or a zone's gap falls between two blocks, they are laid further apart.
  */
 export class Weaver {
   private readonly problem: Problem;
@@ -25,7 +26,8 @@ export class Weaver {
   private slow: number[];
   private room = 1;
   private best: Score | null = null;
-  private laying = 0;
+  /** Work done by laying. */
+  private laid = 0;
 
   constructor(problem: Problem, limits: Limits, chance: () => number) {
     this.problem = problem;
@@ -36,7 +38,7 @@ export class Weaver {
 
   /** Work done. */
   get spent(): number {
-    return BLOCK_WORK * this.mixer.work + this.laying;
+    return BLOCK_WORK * this.mixer.work + this.laid;
   }
 
   /** Looks for blocks by so much work; false where that is too little. */
@@ -46,26 +48,38 @@ export class Weaver {
   }
 
   /** The starts by scene of one laying more; of one better than all before it also those of it drawn together. */
-  lay(): number[][][] {
+  again(): number[][][] {
     const mix = this.mix ?? this.mixer.round(this.slow, this.room);
     this.mix = null;
     const schedule = new Schedule(this.problem);
     const endMs = lay(schedule, mix, this.chance);
-    this.slow = slower(this.slow, mix.runs, schedule.starts);
-    this.room = Math.min(
-      ROOM[1],
-      Math.max(ROOM[0], (this.room * this.problem.windowMs) / Math.max(1, endMs)),
-    );
+    this.learn(mix, schedule, endMs);
     fillUp(schedule);
-    this.laying += schedule.work;
+    this.laid += schedule.work;
     const score = scoreOf(this.problem, schedule.starts);
     if (this.best !== null && better(score, this.best) <= 0) return [schedule.starts];
     this.best = score;
     const drawn = scheduleOf(this.problem, schedule.starts);
     justify(drawn);
     fillUp(drawn);
-    this.laying += drawn.work;
+    this.laid += drawn.work;
     return [schedule.starts, drawn.starts];
+  }
+
+  /** The night was over early, or did not hold what it should: the next is reckoned accordingly. */
+  private learn(mix: Mix, { starts }: Schedule, endMs: number): void {
+    const { scenes, windowMs } = this.problem;
+    const busy = (runs: (i: number) => number) =>
+      scenes.reduce((sum, s, i) => sum + s.spacingMs * runs(i), 0);
+    const got =
+      busy((i) => starts[i]!.length) /
+      Math.max(
+        1,
+        busy((i) => mix.runs[i]!),
+      );
+    const room = (this.room * got * windowMs) / Math.max(1, endMs);
+    this.room = Math.min(ROOM[1], Math.max(ROOM[0], room));
+    this.slow = slower(this.slow, mix.runs, starts);
   }
 }
 
