@@ -206,13 +206,13 @@ export class Mixer {
       const { aim } = this;
       const over = aim - level;
       const settled = over <= UNSETTLED * aim;
-      if (k === DIVISIONS || level <= 0 || this.able.every((s) => s.weight * aim <= 1)) return found;
-      if (settled && (before !== null || aim === 1)) return found;
-      if (settled) {
+      if (k === DIVISIONS || level <= 0) return found;
+      if (settled && before === null && aim < 1) {
         // All that was aimed at is reached: the aim was too low for what is known now.
         this.aim = Math.min(1, 2 * aim);
         continue;
       }
+      if (settled || this.able.every((s) => s.weight * aim <= 1)) return found;
       const slope = before === null ? 1 : (before.over - over) / (before.aim - aim);
       this.aim = aim - over / Math.min(1, Math.max(LEAST_SLOPE, slope));
       if (this.aim <= 0) this.aim = level;
@@ -273,7 +273,9 @@ export class Mixer {
       return { takes, room: most[s.index]! };
     });
     const sums = limits.rows.map((row): Row => {
-      const takes = row.takes.map(([i, a]): [number, number] => [i, (a * scenes[i]!.wanted) / row.room]);
+      const takes = row.takes
+        .filter(([i]) => owns.has(i))
+        .map(([i, a]): [number, number] => [i, (a * scenes[i]!.wanted) / row.room]);
       const level = takes.reduce((sum, [i, a]) => sum + a * this.owedAt(scenes[i]!), 0);
       return { takes: [...takes, [n, level]], room: 1 };
     });
