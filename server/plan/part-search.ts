@@ -121,15 +121,15 @@ export class PartSearch {
   weave(work: number): void {
     if (this.full() || this.problem.scenes.length < 2) return;
     this.keep();
-    const before = this.score.level;
     const weaver = new Weaver(this.problem, this.limits, this.chance);
     if (weaver.begin(work)) {
-      this.weaver = weaver;
+      const before = this.tried.length;
       for (let k = 0; k < TRIALS; k++) this.layAgain(weaver);
-      if (this.highest() < WOVEN * before) this.weaver = null;
+      const level = Math.max(...this.tried.slice(before).map((t) => t.score.level));
+      if (level >= WOVEN * this.score.level) this.weaver = weaver;
+      this.woven = this.able && level >= WOVEN * this.ceiling;
     }
     this.spent += weaver.spent;
-    this.woven = this.able && this.weaver !== null && this.highest() >= WOVEN * this.ceiling;
   }
 
   /** Plays blocks once more. */
