@@ -1,7 +1,7 @@
 import { chase, trim } from './chase.ts';
 import { Search } from './improve.ts';
-import { bridge, fillUp } from './place.ts';
-import type { Problem } from './problem.ts';
+import { bridge, fillUp, placeAll, type Targets, wantedTargets } from './place.ts';
+import type { PlanScene, Problem } from './problem.ts';
 import { pursue } from './pursue.ts';
 import { Schedule, scheduleOf } from './schedule.ts';
 import { longestAllowedMs, longestGapMs } from './score.ts';
@@ -12,14 +12,60 @@ const EARLY = [0.8, 0.7, 0.6, 0.5, 0.34, 0.25];
 /** How often a plan without too long a gap is sought in depth. */
 const PURSUITS = 100;
 
+/** So often a scene's own times are drawn, to lay it there again. */
+const RESPACED = 4;
+
 type Starts = readonly (readonly number[])[];
 
 /** Evens out the gaps of a plan, its runs as many as they are or more; all by so much work. */
 export function evenedOut(problem: Problem, starts: Starts, chance: () => number, work: number): number[][] {
   const schedule = scheduleOf(problem, new Evening(problem, chance).evenOut(starts, work));
+  fillUp(schedule);
   // A gap still too long in which there is room is given a run, though more than are wanted.
   for (const s of problem.scenes) bridge(schedule, s);
+  // Twice: what the last scenes leave free may be what the first lacked.
+  for (let k = 0; k < 2; k++) for (const s of problem.scenes) respace(schedule, s, chance);
+  fillUp(schedule);
   return schedule.starts;
+}
+
+/**
+ * Lays a scene that has all that it wants at its own times again, if it can be had there and no gap grows: what evens
+ * the gaps of all often runs it too often, and as a metronome.
+ */
+function respace(schedule: Schedule, scene: PlanScene, chance: () => number): void {
+  const old = [...schedule.starts[scene.index]!];
+  const soonest = leastGapMs(old);
+  if (scene.wanted === 0 || old.length < scene.wanted) return;
+  if (old.length === scene.wanted && soonest >= scene.everyMs * (1 - scene.vary) - 1) return;
+  const limit = Math.max(longestAllowedMs(scene), longestGapMs(scene, old));
+  const targets = schedule.problem.scenes.map((): Targets => []);
+  for (let k = 0; k < RESPACED; k++) {
+    if (!removeAll(schedule, scene)) return;
+    targets[scene.index] = wantedTargets(scene, chance(), chance);
+    placeAll(schedule, targets, [scene]);
+    const now = schedule.starts[scene.index]!;
+    const good = now.length >= scene.wanted && longestGapMs(scene, now) <= limit;
+    if (good && leastGapMs(now) >= soonest) return;
+    removeAll(schedule, scene);
+    for (const t of old) schedule.add(scene, t);
+  }
+}
+
+/** Takes all runs of a scene away; false, with nothing changed, where another needs one of them. */
+function removeAll(schedule: Schedule, scene: PlanScene): boolean {
+  const starts = [...schedule.starts[scene.index]!];
+  for (let k = starts.length - 1; k >= 0; k--) {
+    if (schedule.remove(scene, starts[k]!)) continue;
+    for (const t of starts.slice(k + 1)) schedule.add(scene, t);
+    return false;
+  }
+  return true;
+}
+
+/** The shortest time from one start to the next. */
+function leastGapMs(starts: readonly number[]): number {
+  return starts.reduce((least, t, k) => (k > 0 ? Math.min(least, t - starts[k - 1]!) : least), Infinity);
 }
 
 class Evening {

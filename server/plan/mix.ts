@@ -60,6 +60,9 @@ const HIGHER = 1.2;
 /** The secant is trusted no further than this slope. */
 const LEAST_SLOPE = 0.2;
 
+/** How much of what would be even a scene is given before and after the loud ones must be silent, where that is asked. */
+const SPREAD = 0.7;
+
 /** A block must be worth so much more than its time. */
 const GAIN = 1e-6;
 
@@ -161,9 +164,19 @@ export class Mixer {
     return this.divide(slow, room);
   }
 
-  private divide(slow: readonly number[], room: number): Mix {
+  /** There are loud scenes, and a time after them. */
+  get silence(): boolean {
+    return this.stretches.length > 1;
+  }
+
+  /** The night divided so that scenes which may play after the loud ones do not wait for that, nor stop then. */
+  spread(slow: readonly number[], room: number): Mix {
+    return this.divide(slow, room, SPREAD);
+  }
+
+  private divide(slow: readonly number[], room: number, spread = 0): Mix {
     const { scenes, windowMs } = this.problem;
-    const { x, prices } = this.solved(slow, room);
+    const { x, prices } = this.solved(slow, room, spread);
     const level = x[scenes.length]!;
     let first = scenes.length + 1;
     const stretches = this.stretches.map((stretch, h): Division => {
@@ -172,9 +185,12 @@ export class Mixer {
       this.able.forEach((s, k) => {
         worth[s.index] = (prices[this.stretches.length + k]! * s.spacingMs * ms) / windowMs;
       });
-      stretch.worth = worth;
-      stretch.rent = prices[h]! < FREE ? 0 : prices[h]!;
-      stretch.played = new Set(blocks.filter((_, k) => x[first + k]! > 0));
+      // What a spread costs is in no price of these, so that blocks are not found by it.
+      if (spread === 0) {
+        stretch.worth = worth;
+        stretch.rent = prices[h]! < FREE ? 0 : prices[h]!;
+        stretch.played = new Set(blocks.filter((_, k) => x[first + k]! > 0));
+      }
       const times = blocks.map((block, k) => (ms * x[first + k]!) / block.ms);
       first += blocks.length;
       return {
@@ -195,11 +211,11 @@ export class Mixer {
    * the straight line to it serves. The lower the aim, the more heavy scenes are owed for each unit of the level and the
    * lower the level reached; where both agree is found by the secant.
    */
-  private solved(slow: readonly number[], room: number): ReturnType<typeof packed> {
+  private solved(slow: readonly number[], room: number, spread: number): ReturnType<typeof packed> {
     let before: { aim: number; over: number } | null = null;
     this.aim = Math.min(1, HIGHER * this.aim);
     for (let k = 1; ; k++) {
-      const packing = this.packing(slow, room);
+      const packing = this.packing(slow, room, spread);
       const found = packed(packing);
       this.work += (found.steps * packing.rows.length * packing.worth.length) / STEP;
       const level = found.x[this.problem.scenes.length]!;
@@ -230,11 +246,13 @@ export class Mixer {
    * wants, the level, each block's share of its stretch. Rows: each stretch; for each scene, that blocks give the time
    * that its runs take; that none has more than it can; the sums over the night.
    */
-  private packing(slow: readonly number[], room: number): Packing {
+  private packing(slow: readonly number[], room: number, spread: number): Packing {
     const { problem, limits, able, stretches } = this;
     const { scenes, windowMs } = problem;
     const n = scenes.length;
-    const blocks = stretches.flatMap(({ ms, blocks }, h) => blocks.map((block) => ({ block, ms, h })));
+    const blocks = stretches.flatMap(({ ms, blocks }, h) =>
+      blocks.map((block): Variable => ({ block, ms, h })),
+    );
     const worth = new Array<number>(n + 1 + blocks.length).fill(0);
     const most = new Array<number>(n + 1 + blocks.length).fill(Infinity);
     most.fill(0, 0, n);
@@ -279,8 +297,39 @@ export class Mixer {
       const level = takes.reduce((sum, [i, a]) => sum + a * this.owedAt(scenes[i]!), 0);
       return { takes: [...takes, [n, level]], room: 1 };
     });
-    return { worth, most, rows: [...nights, ...owns.values(), ...caps, ...sums] };
+    const rows = [...nights, ...owns.values(), ...caps, ...sums];
+    if (spread > 0) rows.push(...this.spreading(spread, blocks));
+    return { worth, most, rows };
   }
+
+  /** Rows: each stretch gives every scene that may play in it so much of what would be even. */
+  private spreading(spread: number, blocks: readonly Variable[]): Row[] {
+    const { scenes, windowMs } = this.problem;
+    const n = scenes.length;
+    return this.stretches.flatMap(({ ms }, h) =>
+      this.able
+        .filter((s) => !early(s))
+        .map((s): Row => {
+          const due = (spread * ms * s.spacingMs * s.wanted) / windowMs ** 2;
+          const takes: Row['takes'] = [
+            [s.index, due],
+            [n, due * this.owedAt(s)],
+          ];
+          blocks.forEach(({ block, h: own }, k) => {
+            const runs = own === h ? block.runs.filter((r) => r.scene === s.index).length : 0;
+            if (runs > 0) takes.push([n + 1 + k, (-runs * s.spacingMs * ms) / (block.ms * windowMs)]);
+          });
+          return { takes, room: 0 };
+        }),
+    );
+  }
+}
+
+/** A block as a variable: it, its stretch, and how long that is. */
+interface Variable {
+  readonly block: Block;
+  readonly ms: number;
+  readonly h: number;
 }
 
 interface Row {

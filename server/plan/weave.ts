@@ -26,6 +26,8 @@ export class Weaver {
   private slow: number[];
   private room = 1;
   private best: Score | null = null;
+  /** Layings so far. */
+  private turn = 0;
   /** Work done by laying. */
   private laid = 0;
 
@@ -49,7 +51,11 @@ export class Weaver {
 
   /** The starts by scene of one laying more; of one better than all before it also those of it drawn together. */
   again(): number[][][] {
-    const mix = this.mix ?? this.mixer.round(this.slow, this.room);
+    // What is best for the level may leave a scene to the time after the loud ones, or before: every other time it may not.
+    this.turn += 1;
+    const even = this.mixer.silence && this.turn % 2 === 0;
+    const mix =
+      this.mix ?? (even ? this.mixer.spread(this.slow, this.room) : this.mixer.round(this.slow, this.room));
     this.mix = null;
     const schedule = new Schedule(this.problem);
     const endMs = lay(schedule, mix, this.chance);

@@ -1,5 +1,6 @@
 import type { Circuit, Tank, Yard } from '../yard/types.ts';
 import { countsOf, minutes } from './explain.ts';
+import { propMoved } from './moved-prop.ts';
 import { planTonight } from './plan.ts';
 import { hundredths } from './report.ts';
 import type { BindingRule, NightTimes, TonightPlan } from './tonight.ts';
@@ -13,6 +14,8 @@ interface Change {
   readonly said: (plan: TonightPlan) => string;
   readonly yard: Yard;
   readonly night: NightTimes;
+  /** Not worth a word where it gains nothing. */
+  readonly onlyGain?: true;
 }
 
 /**
@@ -27,9 +30,13 @@ export function whatIf(yard: Yard, night: NightTimes, plan: TonightPlan): string
   for (const [move, seconds] of Object.entries(plan.expects)) expects[move] = seconds * 1000;
   const said: string[] = [];
   for (const { rule, id } of mostBinding(plan))
-    for (const change of changesFor(yard, night, rule, id)) {
+    for (const change of [
+      ...movesOf(yard, night, plan, rule, id, expects),
+      ...changesFor(yard, night, rule, id),
+    ]) {
       const other = planTonight(change.yard, change.night, { expects });
       const { wanted: all, planned: now } = countsOf(other);
+      if (change.onlyGain && now <= had) continue;
       const gain =
         now >= all ? `all ${all} runs fit` : now > had ? `${now} of ${all} runs fit` : 'no more runs fit';
       said.push(`${change.said(other)} ${gain}.`);
@@ -41,12 +48,29 @@ function mostBinding(plan: TonightPlan): { rule: BindingRule; id: string }[] {
   const times = new Map<string, { rule: BindingRule; id: string; lacking: number }>();
   for (const s of Object.values(plan.scenes)) {
     if (!s.boundBy || s.planned >= s.wanted) continue;
-    const key = `${s.boundBy.rule} ${s.boundBy.id}`;
+    // Of one circuit what it bears for hours and its surges are helped by the same.
+    const key = s.boundBy.rule === 'surge' ? `circuit ${s.boundBy.id}` : `${s.boundBy.rule} ${s.boundBy.id}`;
     const entry = times.get(key) ?? { ...s.boundBy, lacking: 0 };
     entry.lacking += s.wanted - s.planned;
     times.set(key, entry);
   }
   return [...times.values()].sort((a, b) => b.lacking - a.lacking).slice(0, RULES);
+}
+
+/** One prop of a full circuit where there is room. */
+function movesOf(
+  yard: Yard,
+  night: NightTimes,
+  plan: TonightPlan,
+  rule: BindingRule,
+  id: string,
+  expects: Record<string, number>,
+): Change[] {
+  const moved = rule === 'circuit' || rule === 'surge' ? propMoved(yard, plan, id, expects) : null;
+  if (moved === null) return [];
+  return [
+    { yard: moved.yard, night, said: () => `With ${moved.prop.title} on ${moved.to.title}`, onlyGain: true },
+  ];
 }
 
 function changesFor(yard: Yard, night: NightTimes, rule: BindingRule, id: string): Change[] {

@@ -24,6 +24,7 @@ const FURTHER: Record<string, [level: number, worth: number]> = {
   'tight on its circuit’s surges (1)': [0.92, 0.955],
   'tight on several (1)': [0.87, 0.88],
   'tight on several (2)': [0.84, 0.83],
+  'twice too much for its circuit (1)': [0.95, 0.92],
   'twice too much for its circuit (2)': [0.95, 0.92],
 };
 

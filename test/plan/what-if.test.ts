@@ -24,6 +24,23 @@ test('moving the compressor makes room where two scenes a minute long want every
   ]);
 });
 
+test('of a full circuit the prop that wants most is tried where there is room for it, and nowhere else', () => {
+  // 12 A for hours on the dock: a of 8 A and b of 6 A a minute long want every minute, and take turns. The porch has
+  // 12 A free and bears a; the shed has 4 A and bears neither.
+  const yard = yardOf({
+    circuits: [circuitOf('dock', 15), circuitOf('shed', 5), circuitOf('porch', 15)],
+    props: [propOf('b', [go(6)]), propOf('a', [go(8)])],
+    scenes: [minutely('a'), minutely('b')],
+  });
+  const night = nightOf(10);
+  const plan = planTonight(yard, night);
+  expect(Object.values(plan.scenes).reduce((sum, s) => sum + s.planned, 0)).toBe(10);
+  expect(whatIf(yard, night, plan)).toEqual([
+    'With a on porch all 20 runs fit.',
+    'If props of dock were on other circuits (dock alone would have to bear 14 A at once, not 12 A), all 20 runs fit.',
+  ]);
+});
+
 test('of a zone that is full, one more at once and no gap are tried', () => {
   const yard = yardOf({
     zones: [zoneOf('quay', 1, 60_000)],
