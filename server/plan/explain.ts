@@ -76,11 +76,11 @@ function shortBy(
   switch (rule) {
     case 'circuit': {
       const peak = plan.circuits[id]!;
-      return `${lead}. No room on ${titleOf(yard.circuits, id)}${when}: up to ${peak.peakAmps} of the ${peak.limitAmps} A it bears for hours. Move a prop to another circuit, or ask for fewer runs.`;
+      return `${lead}. No room on ${titleOf(yard.circuits, id)}${when}: up to ${peak.peakAmps} of the ${peak.limitAmps} A it bears for hours, and a run of ${scene.title} takes ${hundredths(mostAmps(yard, scene, id, false))} A. Move a prop to another circuit, or ask for fewer runs.`;
     }
     case 'surge': {
       const peak = plan.circuits[id]!;
-      return `${lead}. No room for its surge on ${titleOf(yard.circuits, id)}${when}: surges reach ${peak.peakSurgeAmps} of the breaker's ${peak.breakerAmps} A. Move a motor to another circuit.`;
+      return `${lead}. No room for its surge on ${titleOf(yard.circuits, id)}${when}: surges reach ${peak.peakSurgeAmps} of the breaker's ${peak.breakerAmps} A, and ${scene.title} starts with ${hundredths(mostAmps(yard, scene, id, true))} A. Move a motor to another circuit.`;
     }
     case 'tank': {
       const tank = yard.tanks.get(id)!;
@@ -113,7 +113,7 @@ function shortBy(
 function leadOf(scene: Scene, s: ScenePlan): string {
   return s.planned < s.wanted
     ? `${scene.title}: ${s.planned} of ${s.wanted} wanted`
-    : `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} apart; the aim is ${minutes(scene.everyMs! / 1000)}`;
+    : `${scene.title}: all ${s.wanted} runs, but once ${minutes(s.longestGap)} without one; the aim is ${minutes(scene.everyMs! / 1000)}`;
 }
 
 function ownLength(plan: TonightPlan, scene: Scene): string {
@@ -149,6 +149,13 @@ function circuitFull(
   surges: boolean,
 ): Point[] {
   const circuit = yard.circuits.get(id)!;
+  const amps = mostAmps(yard, scene, id, surges);
+  const most = (surges ? circuit.breakerAmps : circuit.continuous * circuit.breakerAmps) - amps + 1e-9;
+  return ampsOf(yard, runs, id, surges).map((p) => ({ at: p.at, value: p.value > most ? 1 : 0 }));
+}
+
+/** The most that a run of the scene draws of the circuit at any one step. */
+function mostAmps(yard: Yard, scene: Scene, id: string, surges: boolean): number {
   let amps = 0;
   for (const step of scene.steps) {
     if (step.kind === 'wait') continue;
@@ -158,8 +165,7 @@ function circuitFull(
         if (load.circuit === id) sum += surges ? load.surgeAmps : load.runAmps;
     amps = Math.max(amps, sum);
   }
-  const most = (surges ? circuit.breakerAmps : circuit.continuous * circuit.breakerAmps) - amps + 1e-9;
-  return ampsOf(yard, runs, id, surges).map((p) => ({ at: p.at, value: p.value > most ? 1 : 0 }));
+  return amps;
 }
 
 function zoneFull(yard: Yard, runs: readonly PlanRun[], id: string): Point[] {
