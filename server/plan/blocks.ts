@@ -1,4 +1,5 @@
-import { type PlanScene, type Problem, sizeOf } from './problem.ts';
+import { type PlanScene, type Problem, sizeOf, takenBy } from './problem.ts';
+import type { Meter } from './profile.ts';
 import { Schedule } from './schedule.ts';
 
 /**
@@ -40,20 +41,20 @@ const LONGEST = 4;
 
 /** Packs blocks of some scenes. */
 export class Packer {
-  /** Work done, in rules asked. */
-  work = 0;
   private readonly problem: Problem;
   private readonly scenes: readonly PlanScene[];
   private readonly chance: () => number;
+  private readonly meter: Meter;
   private readonly meanMs: number;
   /** By place in `scenes`: the largest share of a rule that a run takes, and what it takes of it in ms of all of it. */
   private readonly sizes: readonly number[];
   private readonly takesMs: readonly number[];
 
-  constructor(problem: Problem, scenes: readonly PlanScene[], chance: () => number) {
+  constructor(problem: Problem, scenes: readonly PlanScene[], chance: () => number, meter: Meter) {
     this.problem = problem;
     this.scenes = scenes;
     this.chance = chance;
+    this.meter = meter;
     this.meanMs = scenes.reduce((sum, s) => sum + s.spacingMs, 0) / scenes.length;
     this.sizes = scenes.map((s) => sizeOf(problem, s));
     this.takesMs = scenes.map((s) => takenMs(problem, s));
@@ -115,7 +116,7 @@ export class Packer {
         put(s, t);
         next[k] = t + Math.max(1, s.spacingMs);
       }
-    this.work += schedule.work;
+    this.meter.work += schedule.work;
     runs.sort((a, b) => a.at - b.at);
     const ms = runs.reduce((end, r) => Math.max(end, r.at + this.problem.scenes[r.scene]!.lengthMs), 1);
     return { runs, ms };
@@ -136,8 +137,7 @@ export class Packer {
 function takenMs(problem: Problem, s: PlanScene): number {
   let most = LEAST * s.spacingMs;
   for (const use of s.uses) {
-    const sum = use.amount.reduce((a, x, k) => a + x * (use.to[k]! - use.from[k]!), 0);
-    most = Math.max(most, sum / problem.shared[use.shared]!.room);
+    most = Math.max(most, takenBy(use) / problem.shared[use.shared]!.room);
   }
   return most;
 }

@@ -1,7 +1,7 @@
 import { freeLitres, HAIR_LITRES } from '../yard/air.ts';
 import type { Tank } from '../yard/types.ts';
 import { DutyBook } from './duty.ts';
-import { type PlanScene, type Problem, worthWanted } from './problem.ts';
+import { type PlanScene, type Problem, takenBy, worthWanted } from './problem.ts';
 import { levelAt } from './score.ts';
 import { packed } from './simplex.ts';
 import type { BindingRule } from './tonight.ts';
@@ -46,12 +46,7 @@ export function limitsOf(problem: Problem): Limits {
     most[scene.index] = Math.min(most[scene.index]!, Math.max(0, row.room) / amount);
   };
   for (const s of scenes) {
-    for (const u of s.uses)
-      take(
-        shared[u.shared]!,
-        s,
-        sumOver(u.amount, (a, k) => a * (u.to[k]! - u.from[k]!)),
-      );
+    for (const u of s.uses) take(shared[u.shared]!, s, takenBy(u));
     for (const d of s.duties)
       take(
         duties[d.duty]!,
@@ -168,18 +163,22 @@ export function bestCounts(problem: Problem, limits: Limits, least: readonly num
   return more.map((x, i) => x + least[i]!);
 }
 
-/** Level and worth that no plan can exceed. */
-export function boundOf(problem: Problem, limits: Limits): { level: number; worth: number } {
-  const aim = worthWanted(problem);
+/** The greatest worth that stays within the limits, in weighted runs. */
+export function greatestWorth(problem: Problem, limits: Limits): number {
   const best = bestCounts(
     problem,
     limits,
     problem.scenes.map(() => 0),
   );
-  const had = problem.scenes.reduce((sum, s) => sum + s.weight * best[s.index]!, 0);
+  return problem.scenes.reduce((sum, s) => sum + s.weight * best[s.index]!, 0);
+}
+
+/** Level and worth that no plan can exceed. */
+export function boundOf(problem: Problem, limits: Limits): { level: number; worth: number } {
+  const aim = worthWanted(problem);
   return {
     level: upTo9(greatestLevel(problem, limits)),
-    worth: aim > 0 ? Math.min(1, upTo9(had / aim)) : 1,
+    worth: aim > 0 ? Math.min(1, upTo9(greatestWorth(problem, limits) / aim)) : 1,
   };
 }
 

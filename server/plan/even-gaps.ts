@@ -40,16 +40,17 @@ function respace(schedule: Schedule, scene: PlanScene, chance: () => number): vo
   if (old.length === scene.wanted && soonest >= scene.everyMs * (1 - scene.vary) - 1) return;
   const limit = Math.max(longestAllowedMs(scene), longestGapMs(scene, old));
   const targets = schedule.problem.scenes.map((): Targets => []);
+  if (!removeAll(schedule, scene)) return;
   for (let k = 0; k < RESPACED; k++) {
-    if (!removeAll(schedule, scene)) return;
     targets[scene.index] = wantedTargets(scene, chance(), chance);
     placeAll(schedule, targets, [scene]);
     const now = schedule.starts[scene.index]!;
     const good = now.length >= scene.wanted && longestGapMs(scene, now) <= limit;
     if (good && leastGapMs(now) >= soonest) return;
-    removeAll(schedule, scene);
-    for (const t of old) schedule.add(scene, t);
+    // Where they can't be taken back they stay: two of one run would be worse.
+    if (!removeAll(schedule, scene)) return;
   }
+  for (const t of old) schedule.add(scene, t);
 }
 
 /** Takes all runs of a scene away; false, with nothing changed, where another needs one of them. */

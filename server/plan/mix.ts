@@ -1,8 +1,9 @@
 import { type Block, Packer } from './blocks.ts';
 import type { Limits } from './bound.ts';
-import { type PlanScene, type Problem, worthWanted } from './problem.ts';
+import type { PlanScene, Problem } from './problem.ts';
+import { early, programmeOf } from './programme.ts';
 import { Schedule } from './schedule.ts';
-import { type Packing, packed } from './simplex.ts';
+import { packed } from './simplex.ts';
 
 /** How the night is divided among blocks, and how many runs of each scene that makes, fractions allowed. */
 export interface Mix {
@@ -28,9 +29,6 @@ interface Stretch {
   worth: readonly number[];
   rent: number;
 }
-
-/** What the level counts against all runs together, so that it is settled first. */
-const LEVEL_FIRST = 1000;
 
 /** New blocks a round, and of them so many made from one that is played. */
 const ROUND = 100;
@@ -97,7 +95,7 @@ export class Mixer {
       .filter(({ ms, scenes }) => ms > 0 && scenes.length > 0)
       .map(({ ms, scenes }) => ({
         ms,
-        packer: new Packer(problem, scenes, chance),
+        packer: new Packer(problem, scenes, chance, this),
         blocks: alone(problem, scenes),
         played: new Set<Block>(),
         worth: [],
@@ -107,8 +105,7 @@ export class Mixer {
 
   /** Looks for blocks by so much work, and divides the night among the best; null where that is too little work. */
   search(work: number): Mix | null {
-    if (worthWanted({ ...this.problem, scenes: this.able }) === 0 || FEW * this.roundWork() > work)
-      return null;
+    if (this.able.every((s) => s.weight === 0) || FEW * this.roundWork() > work) return null;
     const even = this.problem.scenes.map(() => 1);
     let mix = this.divide(even, 1);
     for (let k = 0; k < ROUNDS && this.work < work; k++) {
@@ -158,8 +155,6 @@ export class Mixer {
         if (block.runs.length > 0 && gain(block) > GAIN * rent) found.push(block);
       }
       stretch.blocks = [...stretch.blocks, ...found];
-      this.work += packer.work;
-      packer.work = 0;
     }
     return this.divide(slow, room);
   }
@@ -215,7 +210,16 @@ export class Mixer {
     let before: { aim: number; over: number } | null = null;
     this.aim = Math.min(1, HIGHER * this.aim);
     for (let k = 1; ; k++) {
-      const packing = this.packing(slow, room, spread);
+      const packing = programmeOf({
+        problem: this.problem,
+        limits: this.limits,
+        able: this.able,
+        stretches: this.stretches,
+        owedAt: (s) => this.owedAt(s),
+        slow,
+        room,
+        spread,
+      });
       const found = packed(packing);
       this.work += (found.steps * packing.rows.length * packing.worth.length) / STEP;
       const level = found.x[this.problem.scenes.length]!;
@@ -240,101 +244,6 @@ export class Mixer {
   private owedAt(s: PlanScene): number {
     return Math.min(1, this.aim * s.weight) / this.aim;
   }
-
-  /**
-   * The linear programme. Variables, all of about one size: each scene's runs beyond its share of the level over what it
-   * wants, the level, each block's share of its stretch. Rows: each stretch; for each scene, that blocks give the time
-   * that its runs take; that none has more than it can; the sums over the night.
-   */
-  private packing(slow: readonly number[], room: number, spread: number): Packing {
-    const { problem, limits, able, stretches } = this;
-    const { scenes, windowMs } = problem;
-    const n = scenes.length;
-    const blocks = stretches.flatMap(({ ms, blocks }, h) =>
-      blocks.map((block): Variable => ({ block, ms, h })),
-    );
-    const worth = new Array<number>(n + 1 + blocks.length).fill(0);
-    const most = new Array<number>(n + 1 + blocks.length).fill(Infinity);
-    most.fill(0, 0, n);
-    const total = worthWanted(problem);
-    for (const s of able) {
-      worth[s.index] = (s.weight * s.wanted) / total;
-      most[s.index] = limits.most[s.index]! / s.wanted;
-    }
-    const heaviest = able.reduce((w, s) => Math.max(w, this.owedAt(s)), 0);
-    worth[n] = LEVEL_FIRST;
-    most[n] = heaviest > 0 ? Math.min(1, 1 / heaviest) : 0;
-
-    const nights = stretches.map((): Row => ({ takes: [], room }));
-    const owns = new Map(
-      able.map((s): [number, Row] => {
-        const busy = (slow[s.index]! * s.spacingMs * s.wanted) / windowMs;
-        const takes: Row['takes'] = [
-          [s.index, busy],
-          [n, busy * this.owedAt(s)],
-        ];
-        return [s.index, { takes, room: 0 }];
-      }),
-    );
-    blocks.forEach(({ block, ms, h }, k) => {
-      nights[h]!.takes.push([n + 1 + k, 1]);
-      const given = new Map<number, number>();
-      for (const { scene } of block.runs)
-        given.set(scene, (given.get(scene) ?? 0) + (scenes[scene]!.spacingMs * ms) / (block.ms * windowMs));
-      for (const [scene, share] of given) owns.get(scene)?.takes.push([n + 1 + k, -share]);
-    });
-    const caps = able.map((s): Row => {
-      const takes: Row['takes'] = [
-        [s.index, 1],
-        [n, this.owedAt(s)],
-      ];
-      return { takes, room: most[s.index]! };
-    });
-    const sums = limits.rows.map((row): Row => {
-      const takes = row.takes
-        .filter(([i]) => owns.has(i))
-        .map(([i, a]): [number, number] => [i, (a * scenes[i]!.wanted) / row.room]);
-      const level = takes.reduce((sum, [i, a]) => sum + a * this.owedAt(scenes[i]!), 0);
-      return { takes: [...takes, [n, level]], room: 1 };
-    });
-    const rows = [...nights, ...owns.values(), ...caps, ...sums];
-    if (spread > 0) rows.push(...this.spreading(spread, blocks));
-    return { worth, most, rows };
-  }
-
-  /** Rows: each stretch gives every scene that may play in it so much of what would be even. */
-  private spreading(spread: number, blocks: readonly Variable[]): Row[] {
-    const { scenes, windowMs } = this.problem;
-    const n = scenes.length;
-    return this.stretches.flatMap(({ ms }, h) =>
-      this.able
-        .filter((s) => !early(s))
-        .map((s): Row => {
-          const due = (spread * ms * s.spacingMs * s.wanted) / windowMs ** 2;
-          const takes: Row['takes'] = [
-            [s.index, due],
-            [n, due * this.owedAt(s)],
-          ];
-          blocks.forEach(({ block, h: own }, k) => {
-            const runs = own === h ? block.runs.filter((r) => r.scene === s.index).length : 0;
-            if (runs > 0) takes.push([n + 1 + k, (-runs * s.spacingMs * ms) / (block.ms * windowMs)]);
-          });
-          return { takes, room: 0 };
-        }),
-    );
-  }
-}
-
-/** A block as a variable: it, its stretch, and how long that is. */
-interface Variable {
-  readonly block: Block;
-  readonly ms: number;
-  readonly h: number;
-}
-
-interface Row {
-  readonly takes: [variable: number, amount: number][];
-  readonly room: number;
 }
 
 /** A block of one run for each scene that can run without another, as long as it is from there to its own next. */
@@ -349,10 +258,6 @@ function best({ blocks, played }: Stretch, gain: (block: Block) => number, kept:
   const keyed = blocks.map((block, k) => ({ block, key: played.has(block) ? Infinity : gain(block), k }));
   keyed.sort((a, b) => (a.key === b.key ? a.k - b.k : b.key - a.key));
   return keyed.slice(0, kept).map(({ block }) => block);
-}
-
-function early(s: PlanScene): boolean {
-  return s.lastMs < s.lastByCloseMs;
 }
 
 /** When the last loud scene must have ended; the night's end where none need be. */

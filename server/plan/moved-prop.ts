@@ -15,6 +15,7 @@ export interface MovedProp {
  * circuit bears beside what it has by the plan, on the one that has most left; null where there is none.
  */
 export function propMoved(yard: Yard, plan: TonightPlan, from: string, expects: Expects): MovedProp | null {
+  const left = ({ id }: Circuit) => hundredths(plan.circuits[id]!.limitAmps - plan.circuits[id]!.peakAmps);
   const wanted = [...wantedOf(yard, plan, from, expects)].sort((a, b) => b[1] - a[1]);
   for (const [id] of wanted) {
     const prop = yard.props.get(id)!;
@@ -23,20 +24,12 @@ export function propMoved(yard: Yard, plan: TonightPlan, from: string, expects: 
     const surge = Math.max(...loads.map((l) => l.surgeAmps));
     // Starts can be put off until a surge fits; what goes on for long can't.
     const able = [...yard.circuits.values()].filter(
-      (c) =>
-        c.id !== from &&
-        amps <= leftOf(c, plan.circuits[c.id]!.peakAmps) &&
-        surge <= c.breakerAmps - c.standingAmps,
+      (c) => c.id !== from && amps <= left(c) && surge <= c.breakerAmps - c.standingAmps,
     );
-    const left = (c: Circuit) => leftOf(c, plan.circuits[c.id]!.peakAmps);
     const to = able.reduce<Circuit | null>((a, c) => (a === null || left(c) > left(a) ? c : a), null);
     if (to !== null) return { prop, to, yard: withMoved(yard, prop, from, to.id) };
   }
   return null;
-}
-
-function leftOf(circuit: Circuit, takenAmps: number): number {
-  return hundredths(circuit.continuous * circuit.breakerAmps - takenAmps);
 }
 
 /** By prop, the ampere-milliseconds of the circuit in all runs that are wanted. */

@@ -1,5 +1,13 @@
 import { wholeLimits } from './alone.ts';
-import { bestCounts, greatestLevel, type Limits, limitsOf, nextLevel, owedWhole } from './bound.ts';
+import {
+  bestCounts,
+  greatestLevel,
+  greatestWorth,
+  type Limits,
+  limitsOf,
+  nextLevel,
+  owedWhole,
+} from './bound.ts';
 import { dispatch, type Style } from './dispatch.ts';
 import { evenedOut } from './even-gaps.ts';
 import { Search } from './improve.ts';
@@ -7,7 +15,7 @@ import { evenTargets, fillUp, placeAll, placeTrains, wantedTargets } from './pla
 import { type Problem, totalWanted } from './problem.ts';
 import { Schedule, scheduleOf } from './schedule.ts';
 import { better, type Score, scoreOf } from './score.ts';
-import { mostEven, type Tried } from './tried.ts';
+import { bestTried, type Tried } from './tried.ts';
 import { Weaver } from './weave.ts';
 
 /** From keeping to times to filling rooms; later ones fill better and are less even. */
@@ -28,11 +36,14 @@ const HANDING_ALL = 0.25;
 /** So often blocks are played in any part. */
 const TRIALS = 3;
 
-/** So many of those tried are searched on for a higher level, each by so much work: what there is to gain so is soon gained. */
+/** So many of those tried are searched on for a higher level, each by so much work: what is to be gained soon is. */
 const POLISHED = 6;
 const POLISH = 25_000;
 
-/** Blocks that come no nearer than this to what was reached without them serve no more; so near to the ceiling, little is left to find in other ways. */
+/**
+ * Blocks that come no nearer than this to what was reached without them serve no more; so near to the ceiling, little is
+ * left to find in other ways.
+ */
 const WOVEN = 0.9;
 
 /** The search for one part of the problem. */
@@ -67,12 +78,7 @@ export class PartSearch {
     this.size = totalWanted(problem);
     this.limits = wholeLimits(problem, limitsOf(problem));
     this.ceiling = greatestLevel(problem, this.limits, owedWhole);
-    const counts = bestCounts(
-      problem,
-      this.limits,
-      problem.scenes.map(() => 0),
-    );
-    this.mostWorth = problem.scenes.reduce((sum, s) => sum + s.weight * counts[s.index]!, 0);
+    this.mostWorth = greatestWorth(problem, this.limits);
     this.able = problem.scenes.every((s) => s.wanted === 0 || this.limits.most[s.index]! >= 1);
     this.best = problem.scenes.map(() => []);
     this.score = scoreOf(problem, this.best);
@@ -177,7 +183,7 @@ export class PartSearch {
   choose(cap: number, ceiling: number): void {
     if (this.full()) return;
     this.keep();
-    this.take(mostEven(this.tried, cap, { level: ceiling, worth: this.mostWorth }));
+    this.take(bestTried(this.tried, cap, { level: ceiling, worth: this.mostWorth }));
   }
 
   private keep(): void {

@@ -120,6 +120,11 @@ export function worthWanted(problem: Problem): number {
   return problem.scenes.reduce((sum, s) => sum + s.weight * s.wanted, 0);
 }
 
+/** What a run takes of a shared rule in all: amounts × ms. */
+export function takenBy({ from, to, amount }: Use): number {
+  return amount.reduce((sum, a, k) => sum + a * (to[k]! - from[k]!), 0);
+}
+
 /** The greatest share that a run takes of any rule's room at any moment. */
 export function sizeOf(problem: Problem, scene: PlanScene): number {
   let most = 0;

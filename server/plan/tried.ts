@@ -24,7 +24,7 @@ export interface Tried {
  * @param cap what is reached by the worst part, if that is another: levels above it count as it
  * @param most the highest level that there can be, and the greatest worth
  */
-export function mostEven(
+export function bestTried(
   tried: readonly Tried[],
   cap: number,
   most: { readonly level: number; readonly worth: number },
